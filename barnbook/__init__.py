@@ -1,0 +1,1 @@
+"""Barnbook: the book of a small quail barn, kept where the work is done."""
