@@ -1,0 +1,334 @@
+/**
+ * The wire between phone and house, as docs/wire.md gives it. Nothing here runs.
+ *
+ * Ids are UUIDv7 in text. `stamp` and times are whole milliseconds since 1970-01-01 UTC. A day is `2026-03-14`.
+ */
+
+export type Id = string;
+export type Day = string;
+export type Millis = number;
+/** `cage/<id>`, `brood/<id>`, `line/<id>` or `bird/<id>`. */
+export type Subject = `${'cage' | 'brood' | 'line' | 'bird'}/${Id}`;
+
+export type Role = 'owner' | 'helper' | 'onlooker';
+export type WeightUnit = 'g' | 'oz';
+export type Sex = 'unsexed' | 'cock' | 'hen' | 'unsure';
+
+export interface Round {
+  key: string;
+  name: string;
+  /** The round comes after the day's lay: its eggs belong to the same day, else to the days up to yesterday. */
+  after_lay: boolean;
+}
+
+export interface Typed {
+  value: string;
+  unit: WeightUnit;
+}
+
+// House and people
+
+export interface Me {
+  person: Id;
+  name: string;
+  role: Role;
+  device: Id;
+  farm: { id: Id; name: string; example: boolean };
+}
+
+export interface HouseState {
+  protocol: 1;
+  house: Id;
+  book: Id;
+  house_time: Millis;
+  version: string;
+  claimed: boolean;
+  csrf: string;
+  me: Me | null;
+}
+
+export interface BeginProgress {
+  state: 'working' | 'ready' | 'failed';
+  done: number;
+  total: number;
+  detail?: string;
+}
+
+/** RFC 9457 problem details. */
+export interface Problem {
+  type: string;
+  title: string;
+  status: number;
+  code: string;
+  detail: string;
+  field?: string;
+}
+
+// Entries
+
+export interface Bodies {
+  farm: { name: string; zone: string; weight_unit: WeightUnit; rounds: Round[] };
+  line: {
+    line: Id;
+    name: string;
+    other_names: string[];
+    egg_low_g: number | null;
+    egg_high_g: number | null;
+    weighing_age_days: number;
+    sexing_from_day: number;
+    sexing_to_day: number;
+    note: string;
+  };
+  cage: { cage: Id; code: string; row: string; place: number; line: Id | null; closed: boolean };
+  brood: { brood: Id; line: Id; code: string; hatched_on: Day; chicks: number; note: string };
+  birds_placed: {
+    cage: Id;
+    brood: Id | null;
+    from_cage: Id | null;
+    hens: number;
+    cocks: number;
+    unsexed: number;
+  };
+  egg_count: {
+    cage: Id;
+    round: string;
+    eggs: number;
+    cracked: number;
+    soiled: number;
+    thin_shelled: number;
+  };
+  cage_passed: { cage: Id; round: string; reason: string };
+  found_dead: {
+    cage: Id | null;
+    brood: Id | null;
+    hens: number;
+    cocks: number;
+    unsexed: number;
+    note: string;
+  };
+  head_check: { cage: Id; hens: number; cocks: number; unsexed: number };
+  cage_note: { cage: Id; text: string };
+  egg_weight: { cage: Id; eggs: number; grams: number; typed: Typed };
+  bird_weight: { bird: Id; brood: Id; band: string | null; grams: number; typed: Typed };
+  bird_sexed: { bird: Id; brood: Id; result: 'cock' | 'hen' | 'unsure'; band: string | null };
+  strike: { entry: Id; why: string };
+}
+
+export type Kind = keyof Bodies;
+
+/** An entry as it was made: never changed. */
+export interface Entry<K extends Kind = Kind> {
+  id: Id;
+  author: Id;
+  device_seq: number;
+  kind: K;
+  version: number;
+  day: Day;
+  stamp: Millis;
+  zone: string;
+  body: Bodies[K];
+  mends?: Id;
+}
+
+export type VerdictWord = 'written' | 'already' | 'questioned' | 'waits' | 'aside' | 'later';
+
+export interface Verdict {
+  id: Id;
+  verdict: VerdictWord;
+  code?: string;
+  detail?: string;
+  field?: string;
+}
+
+export interface PushBatch {
+  protocol: 1;
+  batch: Id;
+  book: Id | null;
+  app: string;
+  device_time: Millis;
+  waiting: number;
+  entries: Entry[];
+}
+
+export interface PushAnswer {
+  protocol: 1;
+  batch: Id;
+  house: Id;
+  book: Id;
+  house_time: Millis;
+  verdicts: Verdict[];
+}
+
+// Rows that come by the changes
+
+export interface FarmRow {
+  id: Id;
+  name: string;
+  zone: string;
+  weight_unit: WeightUnit;
+  rounds: Round[];
+  example: boolean;
+}
+
+export interface PersonRow {
+  id: Id;
+  name: string;
+  role: Role;
+  active: boolean;
+}
+
+export interface LineRow {
+  id: Id;
+  name: string;
+  other_names: string[];
+  egg_low_g: number | null;
+  egg_high_g: number | null;
+  weighing_age_days: number;
+  sexing_from_day: number;
+  sexing_to_day: number;
+  note: string;
+}
+
+export interface CageRow {
+  id: Id;
+  code: string;
+  row: string;
+  place: number;
+  line: Id | null;
+  closed: boolean;
+  hens: number;
+  cocks: number;
+  unsexed: number;
+  /** The day the present birds were put in. */
+  stocked_on: Day | null;
+}
+
+export interface BroodRow {
+  id: Id;
+  line: Id;
+  code: string;
+  hatched_on: Day;
+  chicks: number;
+  /** Chicks less the dead. */
+  alive: number;
+  hens: number;
+  cocks: number;
+  unsure: number;
+  /** Alive birds nobody has looked at. */
+  unlooked: number;
+  placed: number;
+  note: string;
+}
+
+export interface BirdRow {
+  id: Id;
+  brood: Id;
+  number: number;
+  band: string | null;
+  sex: Sex;
+  looked_on: Day | null;
+  last_weight_g: number | null;
+  weighed_on: Day | null;
+}
+
+export interface EntryRow {
+  id: Id;
+  author: Id;
+  kind: string;
+  version: number;
+  day: Day;
+  stamp: Millis;
+  zone: string;
+  body: Record<string, unknown>;
+  state: 'stands' | 'waits';
+  code: string | null;
+  detail: string | null;
+  struck_by: Id | null;
+  mends: Id | null;
+}
+
+export interface AsideRow {
+  id: Id;
+  entry: Id;
+  kind: string;
+  author: Id | null;
+  received: Millis;
+  code: string;
+  detail: string;
+  field: string | null;
+  raw: string;
+  mended_by: Id | null;
+}
+
+export interface MissingFigure {
+  reason: string;
+  what: string;
+  have: number;
+  need: number;
+  detail: string;
+}
+
+export interface FigureRow {
+  id: Id;
+  subject: Subject;
+  /** `lay_rate`, `usual_count`, ... */
+  name: string;
+  /** `7d`, `28d`, `since_placed`; for `usual_count` the key of the round. */
+  span: string;
+  unit: string;
+  value: number | null;
+  low: number | null;
+  high: number | null;
+  n: number;
+  n_of: string;
+  first_day: Day | null;
+  last_day: Day | null;
+  method: string;
+  left_out: { what: string; count: number; why: string }[];
+  missing: MissingFigure | null;
+  notes: string[];
+  computed_at: Millis;
+}
+
+export interface DueRow {
+  id: Id;
+  /** `sexing`, ... */
+  work: string;
+  subject: Subject;
+  first_day: Day;
+  last_day: Day;
+  left: number | null;
+  done: boolean;
+}
+
+export interface Tables {
+  farm: FarmRow;
+  person: PersonRow;
+  line: LineRow;
+  cage: CageRow;
+  brood: BroodRow;
+  bird: BirdRow;
+  entry: EntryRow;
+  aside: AsideRow;
+  figure: FigureRow;
+  due: DueRow;
+}
+
+export type Table = keyof Tables;
+
+/** One change: the row as it stands now, or null when it is gone. The table may be one this app does not know. */
+export interface Change {
+  table: string;
+  id: Id;
+  row: Record<string, unknown> | null;
+}
+
+export interface ChangesAnswer {
+  protocol: 1;
+  house: Id;
+  book: Id;
+  house_time: Millis;
+  rows: Change[];
+  next: number;
+  more: boolean;
+}

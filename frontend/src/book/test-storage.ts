@@ -1,0 +1,2 @@
+// Gives the tests an IndexedDB.
+import 'fake-indexeddb/auto';
