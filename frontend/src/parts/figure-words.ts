@@ -1,0 +1,110 @@
+/** A figure in words: its value in the reader's unit, its interval, what it stands on, and what it still needs. */
+import { showDay, showWhen } from './days.ts';
+
+/** What this part needs of a figure; the book's figure rows have it. Limits are at 95 %. */
+export interface ShownFigure {
+  name: string;
+  span: string;
+  unit: string;
+  value: number | null;
+  low: number | null;
+  high: number | null;
+  n: number;
+  n_of: string;
+  first_day: string | null;
+  last_day: string | null;
+  method: string;
+  left_out: { what: string; count: number; why: string }[];
+  missing: { reason: string; what: string; have: number | null; need: number | null; detail: string } | null;
+  notes: string[];
+  computed_at: number;
+}
+
+const SPANS: Record<string, string> = { '7d': '7 days', '28d': '28 days', since_placed: 'since placed' };
+const NAMES: Record<string, string> = { lay_rate: 'Lay rate', usual_count: 'Usual count' };
+
+export function figureTitle(figure: Pick<ShownFigure, 'name' | 'span'>): string {
+  const name = NAMES[figure.name] ?? plain(figure.name);
+  return `${name}, ${SPANS[figure.span] ?? figure.span}`;
+}
+
+const plain = (word: string) => word.replaceAll('_', ' ');
+
+function isShare(figure: ShownFigure): boolean {
+  return figure.name === 'lay_rate' || figure.unit === 'share' || figure.unit === 'fraction';
+}
+
+/** Decimals that the interval can bear: none where it is wider than two of the unit. */
+function decimals(low: number | null, high: number | null): number {
+  return low !== null && high !== null && high - low < 2 ? 1 : 0;
+}
+
+export interface FigureWords {
+  value: string;
+  interval: string;
+  /** 0 to 1 along the bar, for shares. */
+  bar: { value: number; low: number; high: number } | null;
+}
+
+/** Null when the figure may not be shown. */
+export function figureValue(figure: ShownFigure): FigureWords | null {
+  const { value, low, high } = figure;
+  if (value === null) return null;
+  if (isShare(figure)) {
+    const places = decimals(low === null ? null : low * 100, high === null ? null : high * 100);
+    const percent = (x: number) => (x * 100).toFixed(places);
+    return {
+      value: `${percent(value)} %`,
+      interval: low === null || high === null ? 'no interval' : `${percent(low)} to ${percent(high)} %`,
+      bar: low === null || high === null ? null : { value, low, high },
+    };
+  }
+  const places = decimals(low, high);
+  const write = (x: number) => (Number.isInteger(x) ? String(x) : x.toFixed(places));
+  return {
+    value: `${write(value)} ${plain(figure.unit)}`,
+    interval: low === null || high === null ? 'no interval' : `${write(low)} to ${write(high)}`,
+    bar: null,
+  };
+}
+
+const WANTED: Record<string, string> = {
+  days: 'days of counts',
+  records: 'counts',
+  intervals: 'counts',
+  hen_days: 'hen-days',
+};
+
+/** "12 more days of counts": what a figure needs before it may be shown. */
+export function missingSentence(figure: ShownFigure): string {
+  const m = figure.missing;
+  if (!m) return 'Not reckoned yet.';
+  const what = WANTED[m.what] ?? plain(m.what);
+  if (m.reason === 'contradiction') return `The entries contradict each other: ${m.detail}`;
+  if (m.need !== null && m.have !== null && m.need > m.have && what !== '') {
+    const more = Math.ceil(m.need - m.have);
+    return `${more} more ${more === 1 ? what.replace(/^(\w+?)s\b/, '$1') : what}.`;
+  }
+  if (m.reason === 'no_records') return m.detail || 'No counts yet.';
+  return m.detail || `Not yet: ${plain(m.reason)}.`;
+}
+
+/** "12 Feb to 11 Mar": the span it stands on. */
+export function spanWords(figure: ShownFigure, today: string): string {
+  if (figure.first_day === null || figure.last_day === null) return '';
+  if (figure.first_day === figure.last_day) return showDay(figure.last_day, today);
+  return `${showDay(figure.first_day, today)} to ${showDay(figure.last_day, today)}`;
+}
+
+export function nWords(figure: ShownFigure): string {
+  const n = Number.isInteger(figure.n) ? figure.n : Math.round(figure.n);
+  return `n = ${n} ${(WANTED[figure.n_of] ?? plain(figure.n_of)).replace('hen days', 'hen-days')}`;
+}
+
+export function ageWords(figure: ShownFigure, now_ms: number): string {
+  return `reckoned ${showWhen(figure.computed_at, now_ms)}`;
+}
+
+export function leftOutWords(figure: ShownFigure): string {
+  return figure.left_out.map((l) => `${l.count} ${plain(l.what)}: ${plain(l.why)}`).join('; ');
+}
