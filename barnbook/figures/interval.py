@@ -90,9 +90,10 @@ def clopper_pearson(k: float, n: float, *, level: float = LEVEL) -> Interval:
 def jeffreys(k: float, n: float, *, level: float = LEVEL) -> Interval:
     """Jeffreys interval of a share: plain quantiles of Beta(k + 1/2, n - k + 1/2).
 
-    The quantiles are left as they are at the ends, so the lower limit at k = 0 is above 0 (many packages set it to 0;
-    the value k/n then lies outside, which is why our figures show Wilson and use this where a posterior is
-    meant). k, n: 0 <= k <= n, n > 0 [counts]. Raises ValueError. Source: Brown, Cai & DasGupta (2001).
+    The quantiles are left as they are at the ends, so the lower limit at k = 0 is above 0 (many packages set it
+    to 0). The value k/n then lies outside, which is why our figures show Wilson and use this where a posterior
+    is meant.
+    k, n: 0 <= k <= n, n > 0 [counts]. Raises ValueError. Source: Brown, Cai & DasGupta (2001).
     """
     k, n = _checked_share(k, n)
     tail = (1 - _checked_level(level)) / 2

@@ -1,0 +1,233 @@
+"""The long-run lay rate: what a cage, or a line, may be expected to lay, not only what it laid.
+
+Hens pause for days on end, so the days of a cage are not independent and a naive interval is far too narrow.
+The variance is therefore taken from weekly blocks, with the weeks beside them, and pooled over the cages of
+the line:
+
+    Var(eggs over N hen-days) = phi p (1 - p) N,     logit limits  logit p -+ t sqrt(phi / (N p (1 - p)))
+
+phi, the dispersion, is 1 for hens whose days are independent, 5 to 10 for hens with ten-day pauses. When no
+hen-day or every one gave an egg the logit has no value: the limits are then those of a beta posterior with N
+/ phi as its size.
+
+Source: long-run variance with a truncated kernel, White (1984) Asymptotic Theory, ch. VI (from memory);
+pooled and corrected for the estimated mean here (derivation at `line_variance`). Coverage under pauses:
+tests, simulated.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import betaincinv
+
+from barnbook.figures.estimate import Estimate, LeftOut, Missing, Reason
+from barnbook.figures.hen_days import ONE_DAY, CollectionInterval
+from barnbook.figures.interval import LEVEL, expit, logit, t_quantile
+
+DAYS_A_BLOCK = 7
+NEIGHBOURS = 2
+"""Weeks to either side whose covariance is counted: pauses of ten days reach into the second."""
+LEAST_DEGREES_OF_FREEDOM = 5.0
+"""Below this the variance itself is not known well enough for the limits to mean 95 %."""
+LEAST_DISPERSION = 0.2
+"""A dispersion below this is not believed."""
+LEAST_OWN_DAYS = 28
+LEAST_CAGES = 4
+"""Cages below which the spread between the cages of a line cannot be had."""
+
+
+@dataclass(frozen=True, slots=True)
+class LineVariance:
+    """How unruly a line's lay is. dispersion: phi, over binomial chance.  cages, weeks: what it stands on.
+
+    degrees_of_freedom: of the dispersion, for Student's t.
+    """
+
+    dispersion: float
+    degrees_of_freedom: float
+    cages: int
+    weeks: int
+
+
+def line_variance(cages: Sequence[Sequence[CollectionInterval]]) -> LineVariance | Missing:
+    """Dispersion of the line's lay from the weekly blocks of all its cages.
+
+    cages: for each cage the intervals to use (see `hen_days.intervals_in_span`), in order of days.
+    With r_b = y_b - p_c h_b the residual of block b of cage c and S the sum over blocks no further apart than two
+    weeks,
+
+        phi = sum_c S(r_b r_b') / sum_c p_c (1 - p_c) (N_c - S(h_b h_b') / N_c)
+
+    The second term of the denominator is what the cage's own mean p_c takes away; it makes phi nearly
+    unbiased. Cages that laid none or all carry no information on phi and are passed over. TOO_FEW_DAYS when
+    its degrees of freedom stay below 5: `have` and `need` are then cage-weeks.
+    """
+    numerator = denominator = at_once = at_once_denominator = freedom = 0.0
+    used = weeks = 0
+    for of_cage in cages:
+        eggs, hen_days, week = _weekly_blocks(of_cage)
+        total = float(hen_days.sum())
+        if len(eggs) < 2 or not 0 < eggs.sum() < total:
+            continue
+        share = float(eggs.sum()) / total
+        residual = eggs - share * hen_days
+        near = np.abs(week[:, None] - week) < NEIGHBOURS + 0.5
+        spent = float(hen_days @ near @ hen_days) / total
+        numerator += float(residual @ near @ residual)
+        denominator += share * (1 - share) * (total - spent)
+        at_once += float(residual @ residual)
+        at_once_denominator += share * (1 - share) * (total - float(hen_days @ hen_days) / total)
+        freedom += len(eggs) * (1 - spent / total) / (2 * NEIGHBOURS + 1)
+        used, weeks = used + 1, weeks + len(eggs)
+    if freedom < LEAST_DEGREES_OF_FREEDOM:
+        need = math.ceil((LEAST_DEGREES_OF_FREEDOM + used) * (2 * NEIGHBOURS + 1))
+        return Missing(Reason.TOO_FEW_DAYS, "cage-weeks", have=weeks, need=max(need, weeks + 1))
+    # Weeks that avoid one another by chance must not make the limits narrower than single weeks would.
+    dispersion = max(numerator / denominator, at_once / at_once_denominator, LEAST_DISPERSION)
+    return LineVariance(dispersion, freedom, used, weeks)
+
+
+def long_run_lay_rate(
+    intervals: Sequence[CollectionInterval],
+    *,
+    variance: LineVariance | None = None,
+    left_out: tuple[LeftOut, ...] = (),
+) -> Estimate:
+    """Long-run lay rate of the hens of one cage [eggs/hen-day], limits within 0 and 1.
+
+    intervals: those to use, in order of days. variance: the line's; without it the cage's own weeks must do,
+    and under 28 days, or while they give fewer than 5 degrees of freedom, the figure is not shown
+    (TOO_FEW_DAYS). NO_RECORDS without hen-days; OUT_OF_RANGE above one egg a hen-day. The limits hold while
+    hens, light and season stay as they were; they do not foresee age (see `lay_curve.py`).
+    """
+    eggs = sum(i.eggs for i in intervals)
+    total = sum(i.hen_days for i in intervals)
+    if total <= 0:
+        return _not_shown(Missing(Reason.NO_RECORDS, "hen-days", have=0, need=1), intervals, left_out)
+    if eggs > total:
+        detail = f"{eggs / total:.3f} eggs/hen-day"
+        missing = Missing(Reason.OUT_OF_RANGE, "eggs/hen-day", have=eggs / total, need=1, detail=detail)
+        return _not_shown(missing, intervals, left_out)
+    if variance is None:
+        days = sum(i.days for i in intervals)
+        if days < LEAST_OWN_DAYS:
+            missing = Missing(Reason.TOO_FEW_DAYS, "days", have=days, need=LEAST_OWN_DAYS)
+            return _not_shown(missing, intervals, left_out)
+        own = line_variance([intervals])
+        if isinstance(own, Missing):
+            return _not_shown(own, intervals, left_out)
+        variance = own
+    low, high, method = _limits(eggs, total, variance)
+    return Estimate(
+        unit="eggs/hen-day",
+        value=eggs / total,
+        low=low,
+        high=high,
+        n=total,
+        n_of="hen-days",
+        method=method,
+        first_day=intervals[0].first_day,
+        last_day=intervals[-1].last_day,
+        left_out=left_out,
+        notes=("long_run", "day_of_death_counts"),
+    )
+
+
+def line_lay_rate(cages: Sequence[Sequence[CollectionInterval]]) -> Estimate:
+    """Lay rate of a line over its cages [eggs/hen-day], limits for cages of the line like these.
+
+    Delete-one-cage jackknife of the pooled rate on the logit scale, Student's t with cages - 1 degrees of
+    freedom: the cage, not the day, is what is drawn. cages: for each cage the intervals to use.
+    TOO_FEW_GROUPS under 4 cages with hen-days; OUT_OF_RANGE above one egg a hen-day; NO_VARIATION when no
+    hen, or every hen, laid each day, for then nothing is known of the spread between cages.
+    Source: Efron & Tibshirani (1993) An Introduction to the Bootstrap, ch. 11 (from memory).
+    """
+    totals = [(sum(i.eggs for i in cage), sum(i.hen_days for i in cage)) for cage in cages]
+    eggs, hen_days = (
+        (np.array(column, dtype=float) for column in zip(*totals, strict=True)) if totals else ([], [])
+    )
+    standing = np.asarray(hen_days) > 0
+    eggs, hen_days = np.asarray(eggs)[standing], np.asarray(hen_days)[standing]
+    k = len(eggs)
+    days = [i for cage in cages for i in cage]
+    if k < LEAST_CAGES:
+        return _not_shown(Missing(Reason.TOO_FEW_GROUPS, "cages", have=k, need=LEAST_CAGES), days, ())
+    rate = float(eggs.sum() / hen_days.sum())
+    if rate > 1:
+        detail = f"{rate:.3f} eggs/hen-day"
+        return _not_shown(
+            Missing(Reason.OUT_OF_RANGE, "eggs/hen-day", have=rate, need=1, detail=detail), days, ()
+        )
+    without = (eggs.sum() - eggs) / (hen_days.sum() - hen_days)
+    if not 0 < without.min() <= without.max() < 1:
+        return _not_shown(Missing(Reason.NO_VARIATION, "cages", have=k), days, ())
+    left = np.log(without / (1 - without))
+    error = math.sqrt((k - 1) / k * float(((left - left.mean()) ** 2).sum()))
+    step = t_quantile(k - 1) * error
+    return Estimate(
+        unit="eggs/hen-day",
+        value=rate,
+        low=expit(logit(rate) - step),
+        high=expit(logit(rate) + step),
+        n=float(hen_days.sum()),
+        n_of="hen-days",
+        method="logit_jackknife_over_cages",
+        first_day=min(i.first_day for i in days),
+        last_day=max(i.last_day for i in days),
+        notes=("long_run", "day_of_death_counts"),
+    )
+
+
+def _limits(eggs: int, hen_days: int, variance: LineVariance) -> tuple[float, float, str]:
+    if 0 < eggs < hen_days:
+        share = eggs / hen_days
+        error = math.sqrt(variance.dispersion / (hen_days * share * (1 - share)))
+        step = t_quantile(variance.degrees_of_freedom) * error
+        return expit(logit(share) - step), expit(logit(share) + step), "logit_weekly_blocks"
+    # Jeffreys' prior, size of the sample as it is worth after its dispersion; the end itself belongs to the
+    # interval.
+    size = hen_days / variance.dispersion
+    far = float(betaincinv(0.5, size + 0.5, 0.5 + LEVEL / 2))
+    return (0.0, far, "beta_binomial_posterior") if eggs == 0 else (1 - far, 1.0, "beta_binomial_posterior")
+
+
+def _weekly_blocks(
+    intervals: Sequence[CollectionInterval],
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Eggs, hen-days and place in time [weeks] of successive blocks of at least seven days, gaps between them
+    left.
+
+    A gap (a clash, a cage without hens) ends a block; what is shorter than a week is dropped. shape (blocks,)
+    each.
+    """
+    blocks: list[tuple[int, int, float]] = []
+    eggs = hen_days = days = 0
+    for i, now in enumerate(intervals):
+        if i and now.first_day != intervals[i - 1].last_day + ONE_DAY:
+            eggs = hen_days = days = 0
+        eggs, hen_days, days = eggs + now.eggs, hen_days + now.hen_days, days + now.days
+        if days >= DAYS_A_BLOCK:
+            middle = (now.last_day.toordinal() - (days - 1) / 2) / DAYS_A_BLOCK
+            blocks.append((eggs, hen_days, middle))
+            eggs = hen_days = days = 0
+    table = np.array(blocks, dtype=float).reshape(-1, 3)
+    return table[:, 0], table[:, 1], table[:, 2]
+
+
+def _not_shown(
+    missing: Missing, intervals: Sequence[CollectionInterval], left_out: tuple[LeftOut, ...]
+) -> Estimate:
+    return Estimate(
+        unit="eggs/hen-day",
+        n=sum(i.hen_days for i in intervals),
+        n_of="hen-days",
+        first_day=min((i.first_day for i in intervals), default=None),
+        last_day=max((i.last_day for i in intervals), default=None),
+        left_out=left_out,
+        missing=missing,
+    )
