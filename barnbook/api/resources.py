@@ -1,0 +1,104 @@
+"""Read-only resources: lines, cages, broods, birds, entries, figures; always the asker's own farm's."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from django.db.models import QuerySet
+from drf_spectacular.utils import OpenApiParameter, extend_schema
+from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from barnbook.api.changes import whole_number
+from barnbook.api.problems import Problem, ProblemBody
+from barnbook.barn.models import Bird, Brood, Cage, Figure, Line, Person
+from barnbook.journal.models import Entry, Naming
+
+PAGE = 200
+
+
+class Page(serializers.Serializer[Any]):
+    rows = serializers.ListField(child=serializers.DictField())
+    next = serializers.IntegerField(allow_null=True, help_text="ask again with ?after=; null at the end")
+
+
+def page_of(request: Request, rows: QuerySet[Any]) -> Response:
+    """One page of the rows: `after` of them skipped, at most `limit`."""
+    after = whole_number(request, "after", default=0, most=10**9)
+    limit = max(1, whole_number(request, "limit", default=PAGE, most=1000))
+    found = list(rows[after : after + limit + 1])
+    return Response(
+        {
+            "rows": [each.row() for each in found[:limit]],
+            "next": after + limit if len(found) > limit else None,
+        }
+    )
+
+
+PAGED = [OpenApiParameter("after", int), OpenApiParameter("limit", int)]
+ANSWERS = {200: Page, 400: ProblemBody, 401: ProblemBody, 403: ProblemBody}
+
+
+def listed(name: str, rows: Any) -> type[APIView]:
+    """A read-only list of one table, in an order that stays."""
+
+    class Listed(APIView):
+        @extend_schema(operation_id=name, parameters=PAGED, responses=ANSWERS)
+        def get(self, request: Request) -> Response:
+            assert isinstance(request.user, Person)
+            return page_of(request, rows(request.user.farm_id))
+
+    Listed.__name__ = Listed.__qualname__ = f"{name.capitalize()}View"
+    return Listed
+
+
+LinesView = listed("lines", lambda farm: Line.objects.of(farm).order_by("name", "id"))
+CagesView = listed("cages", lambda farm: Cage.objects.of(farm).order_by("place", "code", "id"))
+BroodsView = listed("broods", lambda farm: Brood.objects.of(farm).order_by("-hatched_on", "id"))
+BirdsView = listed("birds", lambda farm: Bird.objects.of(farm).order_by("brood", "number", "id"))
+
+
+class FiguresView(APIView):
+    @extend_schema(
+        operation_id="figures", parameters=[*PAGED, OpenApiParameter("subject", str)], responses=ANSWERS
+    )
+    def get(self, request: Request) -> Response:
+        assert isinstance(request.user, Person)
+        rows = Figure.objects.of(request.user.farm_id).order_by("subject", "name", "span")
+        if subject := request.query_params.get("subject"):
+            rows = rows.filter(subject=subject)
+        return page_of(request, rows)
+
+
+class EntriesView(APIView):
+    """Entries, newest first: of everything, or of those that name a subject; before a day, if asked."""
+
+    @extend_schema(
+        operation_id="entries",
+        parameters=[*PAGED, OpenApiParameter("subject", str), OpenApiParameter("before", date)],
+        responses=ANSWERS,
+    )
+    def get(self, request: Request) -> Response:
+        assert isinstance(request.user, Person)
+        farm = request.user.farm_id
+        rows = Entry.objects.of(farm).order_by("-day", "-stamp", "-id")
+        if subject := request.query_params.get("subject"):
+            naming = Naming.objects.of(farm).filter(subject__in=_also(subject.replace("\x00", "")))
+            rows = rows.filter(pk__in=naming.values("entry"))
+        if before := request.query_params.get("before"):
+            try:
+                rows = rows.filter(day__lt=date.fromisoformat(before))
+            except ValueError:
+                raise Problem(
+                    400, "wrong_field", "'before' must be a day such as 2026-03-14.", field="before"
+                ) from None
+        return page_of(request, rows)
+
+
+def _also(subject: str) -> list[str]:
+    """A cage's entries are those that name it, and those that changed its heads."""
+    name, _, id_ = subject.partition("/")
+    return [subject, f"heads/{id_}"] if name == "cage" else [subject]

@@ -1,0 +1,28 @@
+"""The addresses of the wire."""
+
+from django.urls import path
+from drf_spectacular.views import SpectacularAPIView
+from rest_framework.permissions import AllowAny
+
+from barnbook.api import resources, schema
+from barnbook.api.changes import ChangesView
+from barnbook.api.house_state import HouseView
+from barnbook.api.push import PushView
+from barnbook.api.sign_in import SignInView, SignOutView
+
+assert schema  # registers how signing in is described
+
+routes = [
+    path("api/house", HouseView.as_view()),
+    path("api/sign-in", SignInView.as_view()),
+    path("api/sign-out", SignOutView.as_view()),
+    path("api/push", PushView.as_view()),
+    path("api/changes", ChangesView.as_view()),
+    path("api/lines", resources.LinesView.as_view()),
+    path("api/cages", resources.CagesView.as_view()),
+    path("api/broods", resources.BroodsView.as_view()),
+    path("api/birds", resources.BirdsView.as_view()),
+    path("api/entries", resources.EntriesView.as_view()),
+    path("api/figures", resources.FiguresView.as_view()),
+    path("api/schema", SpectacularAPIView.as_view(permission_classes=[AllowAny], authentication_classes=[])),
+]

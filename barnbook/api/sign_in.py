@@ -1,0 +1,72 @@
+"""Signing in and out."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib.auth import authenticate, login, logout
+from django.utils.decorators import method_decorator
+from django.views.decorators.csrf import csrf_protect
+from drf_spectacular.utils import extend_schema
+from rest_framework import serializers
+from rest_framework.permissions import AllowAny
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.throttling import ScopedRateThrottle
+from rest_framework.views import APIView
+
+from barnbook.api.devices import keep_device, signed_in_here
+from barnbook.api.house_state import HouseState, house_state
+from barnbook.api.problems import Problem, ProblemBody
+from barnbook.barn.models import Person
+
+
+class Credentials(serializers.Serializer[Any]):
+    name = serializers.CharField(max_length=80)
+    password = serializers.CharField(max_length=200, trim_whitespace=False)
+    device_name = serializers.CharField(max_length=120, required=False, allow_blank=True, default="")
+
+
+@method_decorator(csrf_protect, name="dispatch")
+class SignInView(APIView):
+    authentication_classes: list[Any] = []
+    permission_classes = [AllowAny]
+    throttle_classes = [ScopedRateThrottle]
+    throttle_scope = "sign_in"
+
+    @extend_schema(
+        operation_id="sign_in",
+        request=Credentials,
+        responses={200: HouseState, 400: ProblemBody, 401: ProblemBody, 403: ProblemBody, 429: ProblemBody},
+        auth=[],
+    )
+    def post(self, request: Request) -> Response:
+        asked = Credentials(data=request.data)
+        asked.is_valid(raise_exception=True)
+        data = asked.validated_data
+        person = authenticate(request._request, username=data["name"], password=data["password"])
+        if not isinstance(person, Person):
+            raise Problem(
+                401,
+                "wrong_name_or_password",
+                "The name or the password is not right. Look at both and try again.",
+            )
+        return welcome(request, person, data["device_name"])
+
+
+def welcome(request: Request, person: Person, device_name: str, status: int = 200) -> Response:
+    """Sign the person in on this device, and say what the phone needs to know."""
+    login(request._request, person, backend="django.contrib.auth.backends.ModelBackend")
+    device = signed_in_here(request._request, person, device_name)
+    response = Response(house_state(request._request, person, device), status=status)
+    keep_device(response, device)
+    return response
+
+
+class SignOutView(APIView):
+    permission_classes = [AllowAny]
+
+    @extend_schema(operation_id="sign_out", request=None, responses={200: HouseState, 403: ProblemBody})
+    def post(self, request: Request) -> Response:
+        logout(request._request)
+        return Response(house_state(request._request, None, None))

@@ -1,0 +1,30 @@
+"""One file a group of tables; this page gathers them for Django."""
+
+from barnbook.barn.models.collection import BirdWeighing, Collection, EggWeighing
+from barnbook.barn.models.due import Due
+from barnbook.barn.models.farm import Farm, House
+from barnbook.barn.models.figure import Figure, ToReckon
+from barnbook.barn.models.people import Device, DevicePerson, Person, Role
+from barnbook.barn.models.row import Gone
+from barnbook.barn.models.stock import Bird, Brood, Cage, HeadEvent, Line
+
+__all__ = [
+    "Bird",
+    "BirdWeighing",
+    "Brood",
+    "Cage",
+    "Collection",
+    "Device",
+    "DevicePerson",
+    "Due",
+    "EggWeighing",
+    "Farm",
+    "Figure",
+    "Gone",
+    "HeadEvent",
+    "House",
+    "Line",
+    "Person",
+    "Role",
+    "ToReckon",
+]

@@ -1,0 +1,64 @@
+"""What was collected and weighed: numbers as the figures need them."""
+
+from __future__ import annotations
+
+from django.db import models
+
+from barnbook.barn.models.row import RowsOfFarm
+
+
+class Collection(models.Model):
+    """The eggs taken from one cage in one round. clash: counted more than once and not yet settled by the owner."""
+
+    farm = models.ForeignKey("barn.Farm", on_delete=models.CASCADE, related_name="+")
+    cage = models.UUIDField()
+    day = models.DateField()
+    round = models.CharField(max_length=20)
+    eggs = models.PositiveSmallIntegerField()
+    cracked = models.PositiveSmallIntegerField()
+    soiled = models.PositiveSmallIntegerField()
+    thin_shelled = models.PositiveSmallIntegerField()
+    clash = models.BooleanField(default=False)
+
+    objects = RowsOfFarm.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["farm", "cage", "day", "round"], name="one_collection_a_round")
+        ]
+
+    @property
+    def sound(self) -> int:
+        return self.eggs - self.cracked - self.soiled - self.thin_shelled
+
+
+class EggWeighing(models.Model):
+    """grams of `eggs` eggs of one cage, weighed together."""
+
+    entry = models.UUIDField(primary_key=True)
+    farm = models.ForeignKey("barn.Farm", on_delete=models.CASCADE, related_name="+")
+    cage = models.UUIDField()
+    day = models.DateField()
+    eggs = models.PositiveSmallIntegerField()
+    grams = models.FloatField()
+
+    objects = RowsOfFarm.as_manager()
+
+    class Meta:
+        indexes = [models.Index(fields=["farm", "cage", "day"])]
+
+
+class BirdWeighing(models.Model):
+    """grams of one bird on one day."""
+
+    entry = models.UUIDField(primary_key=True)
+    farm = models.ForeignKey("barn.Farm", on_delete=models.CASCADE, related_name="+")
+    bird = models.UUIDField()
+    brood = models.UUIDField()
+    day = models.DateField()
+    grams = models.FloatField()
+
+    objects = RowsOfFarm.as_manager()
+
+    class Meta:
+        indexes = [models.Index(fields=["farm", "brood", "day"])]

@@ -1,0 +1,64 @@
+"""The house (this installation), and the farms whose books it keeps."""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.db import models
+
+
+def one_round() -> list[dict[str, Any]]:
+    """A new farm walks once, in the morning, before the day's lay (Coturnix lay late in the day, from memory)."""
+    return [{"key": "morning", "name": "Morning", "after_lay": False}]
+
+
+class House(models.Model):
+    """One row: which installation this is, and which copy of its history.
+
+    house stays for ever, through restores. book is drawn anew by a restore, so that a phone knows to send again.
+    """
+
+    id = models.PositiveSmallIntegerField(primary_key=True, default=1)
+    house = models.UUIDField(default=uuid.uuid4)
+    book = models.UUIDField(default=uuid.uuid4)
+
+    @classmethod
+    def here(cls) -> House:
+        """This house; made at the first call."""
+        return cls.objects.get_or_create(id=1)[0]
+
+
+class Farm(models.Model):
+    """A farm and its settings. last_seq is the place of the newest change; it is drawn under this row's lock."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4)
+    name = models.CharField(max_length=120)
+    zone = models.CharField(max_length=64, default="UTC")
+    weight_unit = models.CharField(max_length=2, default="g")
+    rounds = models.JSONField(default=one_round)
+    example = models.BooleanField(default=False)
+    last_seq = models.BigIntegerField(default=0)
+    seq = models.BigIntegerField(default=0)
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def tz(self) -> ZoneInfo:
+        return ZoneInfo(self.zone)
+
+    def is_round_after_lay(self, key: str) -> bool:
+        """Whether that round collects the eggs of its own day (True) or those laid up to the day before."""
+        return any(r["after_lay"] for r in self.rounds if r["key"] == key)
+
+    def row(self) -> dict[str, Any]:
+        return {
+            "id": str(self.id),
+            "name": self.name,
+            "zone": self.zone,
+            "weight_unit": self.weight_unit,
+            "rounds": self.rounds,
+            "example": self.example,
+        }

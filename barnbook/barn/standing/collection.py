@@ -1,0 +1,93 @@
+"""The eggs of one cage in one round of one day."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from barnbook.barn.models import Collection, Farm
+from barnbook.barn.standing.subject import Question, Stored, Subject, parts
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """One count: every egg found, and how many of them were cracked, soiled or thin-shelled."""
+
+    entry: uuid.UUID
+    eggs: int
+    cracked: int
+    soiled: int
+    thin_shelled: int
+
+
+@dataclass(slots=True)
+class Counts:
+    """Every count of this cage in this round. More than one is a clash: all stand until the owner strikes some."""
+
+    counts: list[Counted] = field(default_factory=list)
+
+    @property
+    def questions(self) -> list[Question]:
+        if len(self.counts) < 2:
+            return []
+        numbers = " and ".join(str(count.eggs) for count in self.counts)
+        detail = (
+            f"This cage was counted {len(self.counts)} times in this round: {numbers} eggs. Strike the counts that "
+            "are wrong; until then these eggs are left out of the figures."
+        )
+        return [Question(count.entry, "counted_twice", detail) for count in self.counts]
+
+
+def store(farm: Farm, states: Mapping[str, Counts]) -> Stored:
+    wanted: dict[tuple[uuid.UUID, date, str], Counts] = {}
+    for key, state in states.items():
+        cage, day, round_ = parts(key)
+        wanted[uuid.UUID(cage), date.fromisoformat(day), round_] = state
+    there = {
+        (row.cage, row.day, row.round): row
+        for row in Collection.objects.of(farm).filter(
+            cage__in={cage for cage, _, _ in wanted}, day__in={day for _, day, _ in wanted}
+        )
+    }
+    lay: list[Collection] = []
+    take_away: list[int] = []
+    for (cage, day, round_), state in wanted.items():
+        row = there.get((cage, day, round_))
+        if not state.counts:
+            if row is not None:
+                take_away.append(row.pk)
+            continue
+        last = state.counts[-1]
+        lay.append(
+            Collection(
+                farm=farm,
+                cage=cage,
+                day=day,
+                round=round_,
+                eggs=last.eggs,
+                cracked=last.cracked,
+                soiled=last.soiled,
+                thin_shelled=last.thin_shelled,
+                clash=len(state.counts) > 1,
+            )
+        )
+    Collection.objects.filter(pk__in=take_away).delete()
+    Collection.objects.bulk_create(
+        lay,
+        update_conflicts=True,
+        unique_fields=["farm", "cage", "day", "round"],
+        update_fields=["eggs", "cracked", "soiled", "thin_shelled", "clash"],
+    )
+    return Stored(
+        reckon={f"cage/{cage}" for cage, _, _ in wanted},
+        questions=[question for state in wanted.values() for question in state.questions],
+    )
+
+
+def wipe(farm: Farm) -> None:
+    Collection.objects.of(farm).delete()
+
+
+SUBJECT = Subject(name="collection", empty=lambda key: Counts(), store=store, wipe=wipe)

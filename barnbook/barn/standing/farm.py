@@ -1,0 +1,40 @@
+"""The farm's own settings, as its owner last wrote them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from barnbook.barn.models import Farm
+from barnbook.barn.models.row import changed
+from barnbook.barn.standing.subject import Stored, Subject
+
+
+@dataclass(slots=True)
+class FarmSettings:
+    """values: name, zone, weight_unit, rounds; None until somebody wrote them."""
+
+    values: dict[str, Any] | None = None
+
+
+def store(farm: Farm, states: Mapping[str, FarmSettings]) -> Stored:
+    stored = Stored()
+    for state in states.values():
+        if state.values is None:
+            continue  # the farm was made with the house's own first settings; they stay
+        moved = {name: value for name, value in state.values.items() if getattr(farm, name) != value}
+        if moved:
+            for name, value in moved.items():
+                setattr(farm, name, value)
+            changed(farm, [farm])
+            farm.save(update_fields=[*moved, "seq"])
+            stored.reckon.add("farm")  # rounds say which day's eggs a count is: every lay rate moves
+    return stored
+
+
+def wipe(farm: Farm) -> None:
+    """Nothing to take away: the row is the farm itself."""
+
+
+SUBJECT = Subject(name="farm", empty=lambda key: FarmSettings(), store=store, wipe=wipe)

@@ -1,0 +1,1 @@
+"""Serving at home: first start, the example farm, back-ups. Above everything but the site itself."""

@@ -1,0 +1,165 @@
+"""Reading what came: an entry's envelope and its body, or the one sentence that says what is wrong with it."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+from typing import Any
+
+from rest_framework import serializers
+
+from barnbook.journal.fields import Count, Day, Id, Text
+from barnbook.journal.kind import Kind
+from barnbook.journal.kinds import KINDS
+
+LARGEST = 2**53 - 1  # the largest whole number that JavaScript keeps exactly
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """Why something that came counts for nothing. later: the house may be able to read it after an update."""
+
+    code: str
+    detail: str
+    field: str = ""
+    later: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """An entry that could be read: its envelope, and its body as it came."""
+
+    id: uuid.UUID
+    author: uuid.UUID
+    device_seq: int
+    kind: Kind
+    version: int
+    day: date
+    stamp: int
+    zone: str
+    body: dict[str, Any]
+    mends: uuid.UUID | None
+
+
+class Envelope(serializers.Serializer[Any]):
+    """What every entry says of itself."""
+
+    id = Id()
+    author = Id()
+    device_seq = Count(most=LARGEST)
+    kind = Text(max_length=30)
+    version = Count(least=1, most=32767)
+    day = Day()
+    stamp = Count(most=LARGEST)
+    zone = Text(max_length=64, allow_blank=True)
+    body = serializers.DictField()
+    mends = Id(required=False, allow_null=True)
+
+
+def digest_of(raw: Any) -> str:
+    """The same content has the same digest, whatever the order of its keys."""
+    text = json.dumps(raw, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def read(raw: Any) -> Read | Refusal:
+    """One entry as it came, read; or why it cannot be."""
+    if not isinstance(raw, dict):
+        return Refusal(
+            "unreadable", "This is no entry: an entry is a JSON object with an id, a kind and a body."
+        )
+    problem = _first_problem(_envelope(), raw)
+    if problem is not None:
+        sentence = "The entry's " + problem.sentence + ". Write it again on the phone."
+        return Refusal("unreadable", sentence, problem.field)
+    data = _envelope().run_validation(raw)
+    kind = KINDS.get(data["kind"])
+    if kind is None or data["version"] > kind.version:
+        return Refusal(
+            "newer_than_the_house",
+            f"This house does not know entries of kind '{data['kind']}' version {data['version']} yet. It keeps this "
+            "one, and it will count after the house's next update.",
+            later=True,
+        )
+    body = upgraded(kind, data["version"], raw["body"])
+    problem = _first_problem(_body_of(kind), body)
+    if problem is not None:
+        sentence = f"This {kind.name.replace('_', ' ')}'s {problem.sentence}. Mend it and write it again."
+        return Refusal(problem.code, sentence, problem.field)
+    return Read(
+        id=data["id"],
+        author=data["author"],
+        device_seq=data["device_seq"],
+        kind=kind,
+        version=data["version"],
+        day=data["day"],
+        stamp=data["stamp"],
+        zone=data["zone"],
+        body=raw["body"],
+        mends=data.get("mends"),
+    )
+
+
+def upgraded(kind: Kind, version: int, body: Mapping[str, Any]) -> Mapping[str, Any]:
+    """A body as the kind's present version has it: a phone that was away through an update wrote an older one."""
+    for each in range(version, kind.version):
+        body = kind.upgrades[each](dict(body))
+    return body
+
+
+@cache
+def _envelope() -> Envelope:
+    return Envelope()
+
+
+@cache
+def _body_named(name: str) -> serializers.Serializer[Any]:
+    return KINDS[name].body()
+
+
+def _body_of(kind: Kind) -> serializers.Serializer[Any]:
+    return _body_named(kind.name)
+
+
+@dataclass(frozen=True, slots=True)
+class _Problem:
+    code: str
+    field: str
+    sentence: str
+
+
+def _first_problem(serializer: serializers.Serializer[Any], data: Any) -> _Problem | None:
+    if not isinstance(data, Mapping):
+        return _Problem("body_wrong_field", "body", "body must be a JSON object")
+    for name, field in serializer.fields.items():
+        if field.required and name not in data:
+            return _Problem("body_missing_field", name, f"field '{name}' is missing")
+    for name in data:
+        if name not in serializer.fields:
+            return _Problem(
+                "body_extra_field", str(name)[:60], f"field '{str(name)[:60]}' is not one that we know"
+            )
+    try:
+        serializer.run_validation(data)
+    except serializers.ValidationError as error:
+        name, text = _first_error(error.detail)
+        return _Problem("body_wrong_field", name, f"field '{name}' {text}")
+    return None
+
+
+def _first_error(detail: Any, name: str = "") -> tuple[str, str]:
+    """The first error in DRF's nested detail: the top field's name and one text."""
+    if isinstance(detail, Mapping):
+        key = next(iter(detail))
+        own = name or (str(key) if key != "non_field_errors" else "body")
+        return _first_error(detail[key], own)
+    if isinstance(detail, list):
+        first = next((each for each in detail if each), "is wrong")
+        return _first_error(first, name)
+    text = str(detail).rstrip(".")
+    return name, text[0].lower() + text[1:] if text else "is wrong"

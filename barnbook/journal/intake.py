@@ -1,0 +1,286 @@
+"""Taking a batch of entries in: each gets a verdict of its own, and none can hurt another.
+
+One transaction a batch. Whatever the verdict, the house then holds the bytes: an entry is in the journal (`Entry`)
+or set aside with its reason (`SetAside`).
+"""
+
+from __future__ import annotations
+
+import json
+import uuid
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from typing import Any
+
+from django.db import transaction
+
+from barnbook.barn.models import Brood, Cage, Device, Farm, Line, Person, Role, ToReckon
+from barnbook.barn.models.row import changed
+from barnbook.journal.doubts import doubts
+from barnbook.journal.envelope import Read, Refusal, digest_of, read
+from barnbook.journal.models import Entry, SetAside
+from barnbook.journal.settle import chunks, settle
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What became of one entry: see docs/wire.md."""
+
+    id: str | None
+    verdict: str
+    code: str = ""
+    detail: str = ""
+    field: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """Who brings a batch, and when.
+
+    authors: the people who have signed in on this device, by id: whose entries it may bring.
+    now: the house's time.  clock_off: the device's clock is half a day or more away from the house's.
+    """
+
+    authors: Mapping[uuid.UUID, Person]
+    now: datetime
+    device: Device | None = None
+    clock_off: bool = False
+
+
+@dataclass(slots=True)
+class _Sorting:
+    """A batch being sorted: the verdict of each place, and what is to be written."""
+
+    verdicts: list[Verdict | None]
+    fresh: dict[uuid.UUID, tuple[int, Entry]] = field(default_factory=dict)
+    asides: list[SetAside] = field(default_factory=list)
+    mended: dict[str, uuid.UUID] = field(default_factory=dict)
+
+
+def locked_farm(farm_id: uuid.UUID) -> Farm:
+    """The farm's row, locked until the transaction ends: whoever changes rows of a farm holds it."""
+    return Farm.objects.select_for_update().get(pk=farm_id)
+
+
+def take(farm_id: uuid.UUID, raws: Sequence[Any], arrival: Arrival) -> list[Verdict]:
+    """Take a batch in. Returns one verdict an entry, in the order in which they came."""
+    with transaction.atomic():
+        farm = locked_farm(farm_id)
+        sorting = _sort(farm, raws, arrival)
+        entries = [entry for _, entry in sorting.fresh.values()]
+        for id_, question in doubts(farm, entries, clock_off=arrival.clock_off).items():
+            entry = sorting.fresh[id_][1]
+            entry.code, entry.detail = question.code, question.detail
+        reckon = settle(farm, entries) if entries else set()
+        changed(farm, sorting.asides)
+        SetAside.objects.bulk_create(sorting.asides)
+        _mend(farm, sorting.mended)
+        reckon_again(farm, reckon, arrival.now)
+        farm.save(update_fields=["last_seq"])
+        _judge(sorting)
+    return [verdict for verdict in sorting.verdicts if verdict is not None]
+
+
+def reckon_again(farm: Farm, subjects: set[str], now: datetime) -> None:
+    """Write down that the figures and dues of these subjects must be computed again."""
+    ToReckon.objects.bulk_create(
+        [ToReckon(farm=farm, subject=subject, since=now) for subject in sorted(subjects)],
+        ignore_conflicts=True,
+    )
+
+
+def _sort(farm: Farm, raws: Sequence[Any], arrival: Arrival) -> _Sorting:
+    """Give a verdict to what is known or refused; gather the rest."""
+    sorting = _Sorting(verdicts=[None] * len(raws))
+    results = [read(raw) for raw in raws]
+    ids = [_id_text(raw) for raw in raws]
+    known = _known_entries(ids)
+    digests = [digest_of(raw) for raw in raws]
+    aside = _known_asides(farm, digests)
+    elsewhere = _other_farms(farm, results)
+    for place, (raw, result, id_, digest) in enumerate(zip(raws, results, ids, digests, strict=True)):
+        before = known.get(id_) or _fresh_before(sorting, id_)
+        if before is not None and before.farm_id == farm.pk and before.digest == digest:
+            sorting.verdicts[place] = _already(before)
+            continue
+        if before is not None:
+            result = Refusal(
+                "id_taken",
+                "Another entry with this id but other content is in the book already, and stays. "
+                "What came now is kept aside: write it again as a new entry.",
+                "id",
+            )
+        elif isinstance(result, Read):
+            result = _against_the_rules(result, farm, arrival, elsewhere) or result
+        if isinstance(result, Refusal):
+            if digest not in aside:
+                aside.add(digest)
+                sorting.asides.append(_set_aside(farm, raw, id_, digest, result, arrival))
+            sorting.verdicts[place] = Verdict(
+                id_ or None, "later" if result.later else "aside", result.code, result.detail, result.field
+            )
+            continue
+        entry = _entry(farm, result, digest, arrival)
+        sorting.fresh[entry.id] = (place, entry)
+        if result.mends is not None:
+            sorting.mended[str(result.mends)] = entry.id
+        if digest in aside:  # kept for later before, readable now
+            sorting.mended[id_] = entry.id
+    return sorting
+
+
+def _judge(sorting: _Sorting) -> None:
+    """Verdicts of the fresh entries, read back from the book."""
+    for chunk in chunks(list(sorting.fresh)):
+        rows = Entry.objects.filter(pk__in=chunk).values_list("pk", "state", "code", "detail")
+        for id_, state, code, detail in rows:
+            place = sorting.fresh[id_][0]
+            word = {"stands": "questioned" if code else "written"}.get(state, state)
+            sorting.verdicts[place] = Verdict(str(id_), word, code, detail)
+
+
+def _already(entry: Entry) -> Verdict:
+    """A known entry's verdict: what became of it, so that a phone that lost the first answer learns it."""
+    if entry.state == Entry.State.STANDS or not entry.state:
+        return Verdict(str(entry.id), "already", entry.code, entry.detail)
+    return Verdict(str(entry.id), entry.state, entry.code, entry.detail)
+
+
+def _fresh_before(sorting: _Sorting, id_: str) -> Entry | None:
+    """The same id earlier in this very batch."""
+    try:
+        return sorting.fresh[uuid.UUID(id_)][1]
+    except (KeyError, ValueError):
+        return None
+
+
+def _id_text(raw: Any) -> str:
+    """The id that an entry gives itself, or nothing; at most 64 characters are kept."""
+    id_ = raw.get("id") if isinstance(raw, dict) else None
+    return id_[:64].replace("\x00", "") if isinstance(id_, str) else ""
+
+
+def _known_entries(ids: Sequence[str]) -> dict[str, Entry]:
+    """Entries of any farm that have one of these ids."""
+    real = []
+    for id_ in ids:
+        try:
+            real.append(uuid.UUID(id_))
+        except ValueError:
+            continue
+    return {str(id_): entry for id_, entry in Entry.objects.in_bulk(real).items()}
+
+
+def _known_asides(farm: Farm, digests: Sequence[str]) -> set[str]:
+    """Which of these contents were set aside before."""
+    found: set[str] = set()
+    for chunk in chunks(digests):
+        found |= set(SetAside.objects.of(farm).filter(digest__in=chunk).values_list("digest", flat=True))
+    return found
+
+
+def _other_farms(farm: Farm, results: Sequence[Read | Refusal]) -> set[str]:
+    """Needs that are subjects of another farm of this house."""
+    ids: dict[str, set[str]] = {"line": set(), "cage": set(), "brood": set()}
+    for result in results:
+        if isinstance(result, Read):
+            for need in result.kind.needs(result.body):
+                name, id_ = need.split("/")
+                ids.get(name, set()).add(id_)
+    strangers: set[str] = set()
+    for name, model in (("line", Line), ("cage", Cage), ("brood", Brood)):
+        for chunk in chunks(sorted(ids[name])):
+            found = model.objects.exclude(farm_id=farm.pk).filter(pk__in=chunk).values_list("pk", flat=True)
+            strangers |= {f"{name}/{id_}" for id_ in found}
+    return strangers
+
+
+def _against_the_rules(entry: Read, farm: Farm, arrival: Arrival, elsewhere: set[str]) -> Refusal | None:
+    """Why a readable entry may not be written; None when it may."""
+    author = arrival.authors.get(entry.author)
+    if author is None:
+        return Refusal(
+            "author_not_here",
+            "The person who wrote this has not signed in on this phone. Sign in as that person and send it again.",
+            "author",
+        )
+    if author.role == Role.ONLOOKER:
+        return Refusal(
+            "onlookers_do_not_write",
+            f"{author.name} may read this book but not write in it. Ask the owner.",
+            "author",
+        )
+    if author.role not in entry.kind.written_by:
+        return Refusal(
+            "owners_only",
+            f"Only the owner writes a {entry.kind.name.replace('_', ' ')}. Ask the owner to write it.",
+            "kind",
+        )
+    today = arrival.now.astimezone(farm.tz).date()
+    if entry.day > today + timedelta(days=1):
+        return Refusal(
+            "day_in_future",
+            f"The day {entry.day} has not come yet: it is {today} at the house. "
+            "Check the phone's date and write it again.",
+            "day",
+        )
+    foreign = next((need for need in entry.kind.needs(entry.body) if need in elsewhere), None)
+    if foreign is not None:
+        name = foreign.split("/")[0]
+        return Refusal(
+            "other_farm", f"This {name} belongs to another farm's book. Choose one of this farm.", name
+        )
+    return None
+
+
+def _entry(farm: Farm, result: Read, digest: str, arrival: Arrival) -> Entry:
+    return Entry(
+        id=result.id,
+        farm=farm,
+        kind=result.kind.name,
+        version=result.version,
+        day=result.day,
+        stamp=result.stamp,
+        zone=result.zone,
+        body=result.body,
+        author=arrival.authors[result.author],
+        author_role=arrival.authors[result.author].role,
+        device=arrival.device,
+        device_seq=result.device_seq,
+        mends=result.mends,
+        digest=digest,
+        received_at=arrival.now,
+    )
+
+
+def _set_aside(farm: Farm, raw: Any, id_: str, digest: str, why: Refusal, arrival: Arrival) -> SetAside:
+    kind = raw.get("kind") if isinstance(raw, dict) else None
+    author = raw.get("author") if isinstance(raw, dict) else None
+    try:
+        person = arrival.authors.get(uuid.UUID(author)) if isinstance(author, str) else None
+    except ValueError:
+        person = None
+    return SetAside(
+        farm=farm,
+        entry_id=id_,
+        kind=kind[:60].replace("\x00", "") if isinstance(kind, str) else "",
+        author=person,
+        device=arrival.device,
+        digest=digest,
+        raw=json.dumps(raw, ensure_ascii=True),
+        later=why.later,
+        code=why.code,
+        detail=why.detail,
+        field=why.field,
+        received_at=arrival.now,
+    )
+
+
+def _mend(farm: Farm, mended: Mapping[str, uuid.UUID]) -> None:
+    """What was aside and has been written again is done with."""
+    rows = list(SetAside.objects.of(farm).filter(entry_id__in=mended, mended_by=None))
+    for row in rows:
+        row.mended_by = mended[row.entry_id]
+    changed(farm, rows)
+    SetAside.objects.bulk_update(rows, ["mended_by", "seq"])

@@ -1,0 +1,1 @@
+"""What is written on a walk past the cages."""

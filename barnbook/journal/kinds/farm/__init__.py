@@ -1,0 +1,1 @@
+"""Set-up: the farm, its lines and its cages."""

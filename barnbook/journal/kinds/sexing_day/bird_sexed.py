@@ -1,0 +1,39 @@
+"""One bird looked at: cock, hen, or not sure. Looked at again, the last look stands."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Mapping
+from typing import Any
+
+from rest_framework import serializers
+
+from barnbook.barn.standing.brood import BroodState
+from barnbook.journal.fields import Id, Text
+from barnbook.journal.kind import Effect, Kind, Written
+
+
+class Body(serializers.Serializer[Any]):
+    bird = Id()
+    brood = Id()
+    result = serializers.ChoiceField(choices=["cock", "hen", "unsure"])
+    band = Text(max_length=40, allow_null=True)
+
+
+def needs(body: Mapping[str, Any]) -> list[str]:
+    return [f"brood/{body['brood']}"]
+
+
+def effects(entry: Written) -> list[Effect]:
+    return [Effect(f"brood/{entry.body['brood']}", _look)]
+
+
+def _look(state: BroodState, entry: Written) -> None:
+    id_ = uuid.UUID(entry.body["bird"])
+    bird = state.bird(id_)
+    bird.sex, bird.looked_on = entry.body["result"], entry.day
+    state.last_look = entry.id
+    state.put_band(id_, entry.body["band"], entry.id)
+
+
+KIND = Kind(name="bird_sexed", body=Body, needs=needs, effects=effects)

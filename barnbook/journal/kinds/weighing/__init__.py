@@ -1,0 +1,1 @@
+"""Eggs and birds on the scale."""

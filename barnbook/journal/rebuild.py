@@ -1,0 +1,109 @@
+"""The barn made again from the journal alone; and whether that comes out as what stands."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core.serializers.json import DjangoJSONEncoder
+from django.db import transaction
+
+from barnbook.barn.models import (
+    Bird,
+    BirdWeighing,
+    Brood,
+    Cage,
+    Collection,
+    EggWeighing,
+    Farm,
+    HeadEvent,
+    Line,
+)
+from barnbook.barn.standing import SUBJECTS
+from barnbook.barn.standing.subject import tell_gone
+from barnbook.journal.intake import locked_farm
+from barnbook.journal.models import Entry
+from barnbook.journal.settle import chunks, settle
+
+# Those that others need come first, so that few entries wait on the way; strikes come last.
+EARLY = ("farm", "line", "cage", "brood")
+PULLED = {"line": (Line, "pk"), "cage": (Cage, "pk"), "brood": (Brood, "pk"), "bird": (Bird, "bird")}
+
+Picture = dict[str, list[tuple[Any, ...]]]
+
+
+class _TakeBackError(Exception):
+    """Ends a rebuild that was only a check."""
+
+
+def picture(farm: Farm) -> Picture:
+    """What stands in the barn, without places in the changes and row numbers: two barns are alike when these are."""
+    wanted: dict[str, tuple[Any, list[str]]] = {}
+    for model in (Line, Cage, HeadEvent, Brood, Bird, Collection, EggWeighing, BirdWeighing):
+        names = [
+            field.attname for field in model._meta.concrete_fields if field.attname not in ("seq", "farm_id")
+        ]
+        if model in (HeadEvent, Bird, Collection):
+            names.remove("id")
+        wanted[model.__name__] = (model, names)
+    encode = DjangoJSONEncoder().encode
+    shown: Picture = {
+        name: sorted((tuple(row) for row in model.objects.of(farm).values_list(*names)), key=encode)
+        for name, (model, names) in wanted.items()
+    }
+    shown["Farm"] = [(farm.name, farm.zone, farm.weight_unit, encode(farm.rounds))]
+    entries = Entry.objects.of(farm).values_list("id", "state", "struck_by")
+    shown["Entry"] = sorted(entries, key=encode)
+    return shown
+
+
+def rebuild(farm: Farm) -> None:
+    """Take every row of the farm's barn away and make them again from its entries, in one transaction."""
+    with transaction.atomic():
+        farm = locked_farm(farm.pk)
+        before = _pulled_ids(farm)
+        for subject in reversed(SUBJECTS.values()):
+            subject.wipe(farm)
+        entries = Entry.objects.of(farm)
+        entries.update(state=Entry.State.WAITS, struck_by=None)
+        for kind in EARLY:
+            settle(farm, list(entries.filter(kind=kind).order_by("day", "stamp", "id")), create=False)
+        rest = entries.exclude(kind__in=[*EARLY, "strike"]).order_by("day", "stamp", "id")
+        for some in chunks(rest.iterator(chunk_size=2000), 2000):
+            settle(farm, some, create=False)
+        settle(farm, list(entries.filter(kind="strike").order_by("day", "stamp", "id")), create=False)
+        after = _pulled_ids(farm)
+        for table, ids in before.items():
+            tell_gone(farm, table, sorted(ids - after[table]))
+        farm.save(update_fields=["last_seq"])
+
+
+def differences(farm: Farm) -> list[str]:
+    """How what stands differs from a rebuild from nothing: one sentence a table; none when it does not.
+
+    Changes nothing: the rebuild is taken back.
+    """
+    stands = picture(farm)
+    try:
+        with transaction.atomic():
+            rebuild(farm)
+            again = picture(Farm.objects.get(pk=farm.pk))
+            raise _TakeBackError
+    except _TakeBackError:
+        pass
+    found = []
+    for table, rows in stands.items():
+        if rows != again[table]:
+            extra = [row for row in rows if row not in again[table]]
+            lacking = [row for row in again[table] if row not in rows]
+            found.append(
+                f"{table}: {len(extra)} rows stand that the journal does not give, {len(lacking)} are lacking; "
+                f"first: {(extra or lacking)[0]}"
+            )
+    return found
+
+
+def _pulled_ids(farm: Farm) -> dict[str, set[str]]:
+    return {
+        table: {str(id_) for id_ in model.objects.of(farm).values_list(name, flat=True)}
+        for table, (model, name) in PULLED.items()
+    }

@@ -1,0 +1,223 @@
+"""Which entries stand and which wait, and what the barn is because of them.
+
+An entry stands once every subject that it needs is there; until then it waits, whatever the reason (another phone's
+cage that has not come yet, or whose entry was struck). Because a subject's state is built from its standing, unstruck
+entries in the order (day, stamp, id), the barn ends the same whatever order they arrived in.
+
+All of this happens inside the caller's transaction, under the farm's lock.
+"""
+
+from __future__ import annotations
+
+import uuid
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from itertools import islice
+from typing import Any, TypeVar
+
+from barnbook.barn.models import Bird, Brood, Cage, Farm, Line
+from barnbook.barn.models.row import changed
+from barnbook.barn.standing import SUBJECTS, Question, Stored
+from barnbook.journal import strike
+from barnbook.journal.envelope import upgraded
+from barnbook.journal.kind import Effect, Written
+from barnbook.journal.kinds import KINDS
+from barnbook.journal.models import Entry, Naming
+
+CHUNK = 500  # names asked for in one query
+# Questions that follow from what stands, asked and withdrawn as it changes; the others were asked on arrival.
+ASKED_BY_SUBJECTS = {"counted_twice", "below_zero", "more_birds_than_chicks", "band_used_twice"}
+
+T = TypeVar("T")
+
+
+def chunks(things: Iterable[T], size: int = CHUNK) -> Iterator[list[T]]:
+    iterator = iter(things)
+    while chunk := list(islice(iterator, size)):
+        yield chunk
+
+
+def written(entry: Entry) -> Written:
+    """The entry as its kind reads it, its body brought to the present version."""
+    body = upgraded(KINDS[entry.kind], entry.version, entry.body)
+    return Written(id=entry.id, day=entry.day, stamp=entry.stamp, author=entry.author_id, body=body)
+
+
+def needs_of(entry: Entry) -> list[str]:
+    kind = KINDS[entry.kind]
+    return kind.needs(upgraded(kind, entry.version, entry.body))
+
+
+def effects_of(entry: Entry) -> list[Effect]:
+    return KINDS[entry.kind].effects(written(entry))
+
+
+def namings_of(entry: Entry, farm: Farm) -> list[Naming]:
+    """What an entry changes and what it needs, to be found again by."""
+    changes = {effect.subject for effect in effects_of(entry)}
+    rows = [Naming(farm=farm, entry=entry, subject=subject, changes=True) for subject in sorted(changes)]
+    needs = dict.fromkeys(needs_of(entry))
+    return rows + [Naming(farm=farm, entry=entry, subject=subject, changes=False) for subject in needs]
+
+
+def settle(farm: Farm, fresh: list[Entry], *, create: bool = True) -> set[str]:
+    """Weigh fresh entries, and whatever waited for them; apply what stands. Returns the subjects to reckon again.
+
+    create: the entries are new (intake). False: they are in the book, but not weighed yet (rebuild).
+    """
+    there = _subjects_there(farm, {need for entry in fresh for need in needs_of(entry)}, fresh)
+    for entry in fresh:
+        _weigh(entry, there)
+    changed(farm, fresh)
+    if create:
+        Entry.objects.bulk_create(fresh)
+        Naming.objects.bulk_create([row for entry in fresh for row in namings_of(entry, farm)])
+    else:
+        Entry.objects.bulk_update(fresh, ["state", "code", "detail", "seq"], batch_size=CHUNK)
+
+    reckon: set[str] = set()
+    appeared = {f"entry/{entry.id}" for entry in fresh}
+    moved = [entry for entry in fresh if entry.state == Entry.State.STANDS]
+    while True:
+        stored = _apply(farm, moved)
+        reckon |= stored.reckon
+        again = _naming(farm, appeared | stored.appeared, Entry.State.WAITS)
+        again += _naming(farm, stored.vanished, Entry.State.STANDS)
+        appeared = set()
+        moved = _weigh_again(farm, {entry.id: entry for entry in again})
+        if not moved:
+            return reckon
+
+
+def _weigh_again(farm: Farm, entries: Mapping[uuid.UUID, Entry]) -> list[Entry]:
+    """Those of the entries whose state is another one now, saved."""
+    there = _subjects_there(farm, {need for entry in entries.values() for need in needs_of(entry)}, [])
+    moved = []
+    for entry in entries.values():
+        before = entry.state
+        _weigh(entry, there)
+        if entry.state != before:
+            moved.append(entry)
+    changed(farm, moved)
+    Entry.objects.bulk_update(moved, ["state", "code", "detail", "seq"], batch_size=CHUNK)
+    return moved
+
+
+def _weigh(entry: Entry, there: Mapping[str, Any]) -> None:
+    """Set whether the entry stands, waits or is aside. there: the subjects that stand (entries: the entry itself)."""
+    missing = [need for need in needs_of(entry) if need not in there]
+    if missing:
+        entry.state = Entry.State.WAITS
+        entry.code, entry.detail = "names_something_not_here", _not_here(missing[0])
+        return
+    if entry.code == "names_something_not_here":
+        entry.code, entry.detail = "", ""
+    entry.state = Entry.State.STANDS
+    if entry.kind == "strike":
+        refused = strike.refusal(entry, there[needs_of(entry)[0]])
+        if refused is not None:
+            entry.state = Entry.State.ASIDE
+            entry.code, entry.detail = refused.code, refused.detail
+
+
+def _not_here(subject: str) -> str:
+    name = subject.split("/")[0]
+    return (
+        f"It names {'an' if name == 'entry' else 'a'} {name} that has not reached this book yet, perhaps from another "
+        "phone. It is kept, and counts as soon as that comes."
+    )
+
+
+def _subjects_there(farm: Farm, needs: Collection[str], fresh: Iterable[Entry]) -> dict[str, Any]:
+    """Which of the needed subjects stand in this farm. For `entry/<id>` the value is what a strike needs to know."""
+    ids: dict[str, list[str]] = defaultdict(list)
+    for need in needs:
+        name, id_ = need.split("/")
+        ids[name].append(id_)
+    there: dict[str, Any] = {}
+    for name, model in (("line", Line), ("cage", Cage), ("brood", Brood)):
+        for chunk in chunks(ids[name]):
+            for id_ in model.objects.of(farm).filter(pk__in=chunk).values_list("pk", flat=True):
+                there[f"{name}/{id_}"] = True
+    for chunk in chunks(ids["bird"]):
+        for id_ in Bird.objects.of(farm).filter(bird__in=chunk).values_list("bird", flat=True):
+            there[f"bird/{id_}"] = True
+    if ids["entry"]:
+        there |= strike.targets(farm, ids["entry"])
+        there |= {f"entry/{entry.id}": strike.Target.of_entry(entry) for entry in fresh}
+    return there
+
+
+def _naming(farm: Farm, subjects: Collection[str], state: str) -> list[Entry]:
+    """Entries of that state that need one of the subjects."""
+    if not subjects:
+        return []
+    if state == Entry.State.WAITS and not Entry.objects.of(farm).filter(state=state).exists():
+        return []  # nothing waits: the common case
+    found: list[Entry] = []
+    for chunk in chunks(sorted(subjects)):
+        rows = Naming.objects.of(farm).filter(subject__in=chunk, changes=False, entry__state=state)
+        found += [row.entry for row in rows.select_related("entry")]
+    return found
+
+
+def _apply(farm: Farm, moved: list[Entry]) -> Stored:
+    """Build anew every subject that these entries change, or whose entries they strike."""
+    subjects = {effect.subject for entry in moved if entry.struck_by is None for effect in effects_of(entry)}
+    struck = strike.restrike(farm, [entry for entry in moved if entry.kind == "strike"])
+    subjects |= {effect.subject for entry in struck for effect in effects_of(entry)}
+    return fold(farm, subjects)
+
+
+def fold(farm: Farm, subjects: Collection[str]) -> Stored:
+    """Build the state of each subject from its standing, unstruck entries, and lay it down."""
+    total = Stored()
+    by_name: dict[str, list[str]] = defaultdict(list)
+    for key in subjects:
+        by_name[key.split("/")[0]].append(key)
+    for name, subject in SUBJECTS.items():
+        for keys in chunks(sorted(by_name.get(name, ()))):
+            entries = _entries_of(farm, keys)
+            states = {key: subject.empty(key) for key in keys}
+            for key, state in states.items():
+                for entry in entries.get(key, ()):
+                    for effect in effects_of(entry):
+                        if effect.subject == key:
+                            effect.apply(state, written(entry))
+            stored = subject.store(farm, states)
+            _ask(farm, entries, stored.questions)
+            total.add(stored)
+    return total
+
+
+def _entries_of(farm: Farm, keys: list[str]) -> dict[str, list[Entry]]:
+    """The standing, unstruck entries that change each subject, in the order of (day, stamp, id)."""
+    rows = Naming.objects.of(farm).filter(
+        subject__in=keys, changes=True, entry__state=Entry.State.STANDS, entry__struck_by=None
+    )
+    entries: dict[str, list[Entry]] = defaultdict(list)
+    for row in rows.select_related("entry"):
+        entries[row.subject].append(row.entry)
+    for group in entries.values():
+        group.sort(key=lambda entry: entry.order)
+    return entries
+
+
+def _ask(farm: Farm, entries: Mapping[str, list[Entry]], questions: Iterable[Question]) -> None:
+    """Put the questions on their entries, and withdraw those that no longer hold."""
+    asked = {question.entry: question for question in questions}
+    differ: dict[uuid.UUID, Entry] = {}
+    for group in entries.values():
+        for entry in group:
+            question = asked.get(entry.id)
+            if question is not None:
+                code, detail = question.code, question.detail
+            elif entry.code in ASKED_BY_SUBJECTS:
+                code, detail = "", ""
+            else:
+                continue
+            if (entry.code, entry.detail) != (code, detail):
+                entry.code, entry.detail = code, detail
+                differ[entry.id] = entry
+    changed(farm, differ.values())
+    Entry.objects.bulk_update(differ.values(), ["code", "detail", "seq"], batch_size=CHUNK)

@@ -1,0 +1,23 @@
+"""Telling the worker that there is something to reckon. A nudge that is lost costs time, never a figure."""
+
+from __future__ import annotations
+
+import logging
+
+from django.db import transaction
+
+log = logging.getLogger(__name__)
+
+
+def nudge() -> None:
+    """After the present transaction: ask for a reckoning soon."""
+    transaction.on_commit(_enqueue)
+
+
+def _enqueue() -> None:
+    from barnbook.work.tasks import reckon_soon  # Huey's tasks need Django to be ready
+
+    try:
+        reckon_soon()
+    except Exception:  # the queue may be away (Redis down): the sweep finds what is written down
+        log.exception("The worker could not be nudged; the next sweep will reckon")
