@@ -1,0 +1,153 @@
+"""Effective number: how many unrelated breeders would close the line on itself as fast as these do.
+
+    from a cage:      Ne = 4 Nm Nf / (Nm + Nf)        dF = 1 / (2 Ne)        F_t = 1 - (1 - dF)^t
+    uneven shares:    Nm = 1 / sum of squared shares of the chicks (Nf likewise)
+    from a pedigree:  dF_i = 1 - (1 - F_i)^(1 / (t_i - 1))                   Ne = 1 / (2 mean dF)
+
+Wright 1931 for the first line. t_i is the number of whole generations known behind a bird, half the sum of (1
++ t) of its parents (Maignel, Boichard & Verrier 1996); dF_i the inbreeding a generation of one bird
+(Gutierrez, Cervantes & Goyache 2009, J. Anim. Breed. Genet. 126:327). All formulas from memory. The count
+tells what a cage does if its cocks and hens do their equal parts; the pedigree tells what has happened.
+Checked in: fixtures/checks/effective_number.csv
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from scipy.stats import t as student_t
+
+from barnbook.figures.estimate import Estimate, LeftOut, Missing, Reason
+from barnbook.figures.inbreeding import Inbreeding, inbreeding
+from barnbook.figures.pedigree import FloatArray, IntArray, Pedigree
+
+LEAST_GENERATIONS = 2.0  # inbreeding cannot show before a bird's parents can share a parent
+LEAST_MATINGS = 3
+
+
+def effective_number(cocks: float, *, hens: float) -> float:
+    """Effective number of breeders of `cocks` and `hens` (counts, or effective counts of one sex) [birds].
+
+    Raises ValueError unless both are above 0 and finite: without a cock or without a hen no chick hatches.
+    """
+    if not (np.isfinite(cocks) and np.isfinite(hens) and cocks > 0 and hens > 0):
+        raise ValueError(f"An effective number needs cocks and hens: got {cocks} cocks and {hens} hens.")
+    return float(4 * cocks * hens / (cocks + hens))
+
+
+def effective_count(shares: Sequence[float]) -> float:
+    """Effective number of one sex from the chicks (or share of chicks) of each of its birds: (sum)^2 / sum of
+    squares.
+
+    shares: at least 0, finite, not all 0. Raises ValueError otherwise.
+    """
+    parts = np.asarray(shares, dtype=np.float64)
+    if parts.size == 0 or not np.isfinite(parts).all() or (parts < 0).any() or parts.sum() == 0:
+        raise ValueError("The shares of the chicks must be numbers of at least 0, one of them above 0.")
+    return float(parts.sum() ** 2 / (parts @ parts))
+
+
+def effective_number_over(numbers: Sequence[float]) -> float:
+    """Effective number over several generations: their harmonic mean [birds]. Raises ValueError unless all
+    are above 0."""
+    each = np.asarray(numbers, dtype=np.float64)
+    if each.size == 0 or not np.isfinite(each).all() or (each <= 0).any():
+        raise ValueError("Give the effective number of each generation, each above 0.")
+    return float(each.size / np.sum(1 / each))
+
+
+def inbreeding_a_generation(effective: float) -> float:
+    """Inbreeding added each generation by `effective` breeders, 1 / (2 Ne) [share]. Raises ValueError unless
+    Ne >= 1/2."""
+    if not (np.isfinite(effective) and effective >= 0.5):
+        raise ValueError(f"The effective number is {effective}: it must be at least a half.")
+    return 1 / (2 * effective)
+
+
+def inbreeding_after(generations: float, *, a_generation: float) -> float:
+    """Inbreeding reached after some generations from unrelated, not inbred founders, 1 - (1 - dF)^t
+    [share]."""
+    if not (generations >= 0 and 0 <= a_generation <= 1):
+        raise ValueError("Generations must be at least 0 and the inbreeding a generation from 0 to 1.")
+    return float(1 - (1 - a_generation) ** generations)
+
+
+def generations_known(pedigree: Pedigree) -> FloatArray:
+    """Equivalent complete generations behind each bird, shape (n,); 0 for founders."""
+    known = np.zeros(len(pedigree.birds))
+    for number in range(1, int(pedigree.generation.max(initial=0)) + 1):
+        birds = np.flatnonzero(pedigree.generation == number)
+        origins, origin = np.unique(pedigree.origin_of[birds], return_inverse=True)
+        known[birds] = (pedigree.origin_parents[origins] @ (1 + known))[origin]
+    return known
+
+
+def realised_inbreeding_a_generation(
+    pedigree: Pedigree, birds: Sequence[str], *, known: Inbreeding | None = None
+) -> Estimate:
+    """Inbreeding a generation that the pedigree of `birds` (those living, say) shows [share].
+
+    Birds with fewer than two generations known are left out. The interval is Student's t over matings,
+    because brothers and sisters have one and the same inbreeding. Missing below three matings. ValueError:
+    unknown bird.
+    """
+    known = known or inbreeding(pedigree)
+    rows = pedigree.rows(list(birds))
+    depth = generations_known(pedigree)[rows]
+    deep = depth >= LEAST_GENERATIONS - 1e-9
+    used = rows[deep]
+    left_out = LeftOut("birds", int(rows.size - used.size), "fewer than two generations known")
+    matings, mating_of = np.unique(pedigree.origin_of[used], return_inverse=True)
+    if matings.size < LEAST_MATINGS:
+        missing = Missing(Reason.TOO_FEW_GROUPS, what="matings", have=int(matings.size), need=LEAST_MATINGS)
+        return Estimate("share", n=int(used.size), n_of="birds", left_out=(left_out,), missing=missing)
+    of_bird = -np.expm1(np.log1p(-known.f[used]) / (depth[deep] - 1))
+    value = float(of_bird.mean())
+    error = _error_over_matings(of_bird - value, mating_of, matings.size)
+    half = float(student_t.ppf(0.975, matings.size - 1)) * error
+    return Estimate(
+        "share",
+        value,
+        max(0.0, value - half),
+        min(1.0, value + half),
+        n=int(used.size),
+        n_of="birds",
+        method=f"mean of 1 - (1 - F)^(1/(t - 1)); Student's t over {matings.size} matings",
+        left_out=(left_out,) if left_out.count else (),
+        notes=("founders_taken_as_unrelated", "interval_is_of_this_pedigree_only"),
+    )
+
+
+def _error_over_matings(deviation: FloatArray, mating_of: IntArray, matings: int) -> float:
+    """Standard error of a mean over birds whose matings are the independent units (ratio estimator)."""
+    total = np.bincount(mating_of, weights=deviation, minlength=matings)
+    return float(np.sqrt(matings / (matings - 1) * (total @ total)) / deviation.size)
+
+
+def realised_effective_number(inbreeding_rate: Estimate) -> Estimate:
+    """Effective number behind a realised inbreeding a generation: 1 / (2 dF), its limits turned round
+    [birds].
+
+    Missing with NO_VARIATION while no inbreeding has shown at all (any number would fit); an upper limit that
+    no number bounds is infinite.
+    """
+    if inbreeding_rate.value is None:
+        return Estimate("birds", n=inbreeding_rate.n, n_of="birds", missing=inbreeding_rate.missing)
+    if inbreeding_rate.value <= 0:
+        missing = Missing(
+            Reason.NO_VARIATION, what="inbred birds", have=0, need=1, detail="no inbreeding has shown yet"
+        )
+        return Estimate("birds", n=inbreeding_rate.n, n_of="birds", missing=missing)
+    low, high = inbreeding_rate.high, inbreeding_rate.low
+    return Estimate(
+        "birds",
+        1 / (2 * inbreeding_rate.value),
+        1 / (2 * low) if low else None,
+        1 / (2 * high) if high else float("inf"),
+        n=inbreeding_rate.n,
+        n_of="birds",
+        method="1 / (2 x inbreeding a generation)",
+        left_out=inbreeding_rate.left_out,
+        notes=inbreeding_rate.notes,
+    )
