@@ -7,21 +7,26 @@ export interface StripCage {
   /** What this round says of the cage: a count, passed over, or nothing yet. */
   count: number | null;
   passed: boolean;
+  clash?: boolean;
 }
 
 interface Props {
   cages: StripCage[];
   here: string | null;
   onJump: (id: string) => void;
+  label?: string;
+  /** Laid out over several lines, where there is room, instead of scrolled. */
+  wrap?: boolean;
 }
 
 function said(cage: StripCage): string {
+  if (cage.clash) return 'counted twice';
   if (cage.count !== null) return `${cage.count} counted`;
   return cage.passed ? 'passed over' : 'not counted';
 }
 
 /** The row of cages: where the walk stands, what was counted, and any cage one tap away. */
-export function CageStrip({ cages, here, onJump }: Props) {
+export function CageStrip({ cages, here, onJump, label = 'Cages of this round', wrap = false }: Props) {
   const list = useRef<HTMLOListElement>(null);
 
   useEffect(() => {
@@ -33,19 +38,19 @@ export function CageStrip({ cages, here, onJump }: Props) {
   }, [here]);
 
   return (
-    <nav aria-label="Cages of this round">
-      <ol class="cage-strip" ref={list}>
+    <nav aria-label={label}>
+      <ol class="cage-strip" data-wrap={wrap || undefined} ref={list}>
         {cages.map((cage) => (
           <li key={cage.id}>
             <button
               type="button"
               aria-current={cage.id === here ? 'step' : undefined}
               aria-label={`Cage ${cage.code}, ${said(cage)}`}
-              data-said={cage.count !== null ? 'counted' : cage.passed ? 'passed' : 'open'}
+              data-said={cage.count !== null ? 'counted' : cage.passed || cage.clash ? 'passed' : 'open'}
               onClick={() => onJump(cage.id)}
             >
               <span class="code">{cage.code}</span>
-              <span class="said">{cage.count ?? (cage.passed ? '–' : '')}</span>
+              <span class="said">{cage.clash ? '?' : (cage.count ?? (cage.passed ? '–' : ''))}</span>
             </button>
           </li>
         ))}

@@ -1,0 +1,29 @@
+import { type ComponentType, h } from 'preact';
+import { useEffect, useState } from 'preact/hooks';
+import { Notice } from './notice.tsx';
+
+/** A part of the app that is fetched when it is first asked for. It is in the worker's keeping long before, so offline it opens too. */
+export function lazy<P extends object>(load: () => Promise<ComponentType<P>>): ComponentType<P> {
+  let loaded: ComponentType<P> | undefined;
+  return function Lazy(props: P) {
+    const [state, setState] = useState<'loading' | 'here' | 'missing'>(loaded ? 'here' : 'loading');
+    useEffect(() => {
+      if (loaded) return;
+      load().then(
+        (component) => {
+          loaded = component;
+          setState('here');
+        },
+        () => setState('missing'),
+      );
+    }, []);
+    if (loaded) return h(loaded, props);
+    if (state === 'missing')
+      return (
+        <Notice kind="refused">
+          <p>This page is not on the phone yet. Open Barnbook once where the house can be reached.</p>
+        </Notice>
+      );
+    return null;
+  };
+}

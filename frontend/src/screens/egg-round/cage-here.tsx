@@ -1,0 +1,89 @@
+import {
+  type CageRow,
+  type Day,
+  figures,
+  lines,
+  people,
+  type Round,
+  type RoundInCage,
+  today,
+} from '../../book/index.ts';
+import { amount, amounts } from '../../parts/amount.ts';
+import { showTime } from '../../parts/days.ts';
+
+interface Props {
+  cage: CageRow;
+  round: Round;
+  found: ReadonlyMap<string, RoundInCage> | undefined;
+  day: Day;
+  onLeaf: (leaf: 'dead' | 'note') => void;
+}
+
+/** What the cage usually gives in this round, as the house reckoned it; nothing where it could not. */
+function usual(cage: CageRow, round: Round): string | null {
+  const figure = figures.value
+    .get(`cage/${cage.id}`)
+    ?.find((f) => f.name === 'usual_count' && (f.span === round.key || f.span === ''));
+  if (!figure || figure.value === null) return null;
+  const between =
+    figure.low === null || figure.high === null || figure.low === figure.high
+      ? ''
+      : ` (${figure.low} to ${figure.high})`;
+  return `usually ${figure.value}${between}, last ${amount(figure.n, 'count')}`;
+}
+
+function who(id: string): string {
+  return people.value.find((p) => p.id === id)?.name ?? 'somebody';
+}
+
+/** The cage before the thumb: its code, as large as the page allows, who stands there and what is already known of today. */
+export function CageHere({ cage, round, found, day, onLeaf }: Props) {
+  const line = lines.value.find((l) => l.id === cage.line);
+  const counts = [...(found?.entries() ?? [])].flatMap(([key, there]) =>
+    there.counts.map((c) => ({ key, c })),
+  );
+  const often = usual(cage, round);
+  return (
+    <div class="cage-here">
+      <h2>
+        <span class="only-read">Cage </span>
+        <a href={`/cage/${cage.id}`}>{cage.code}</a>
+      </h2>
+      <div class="beside">
+        <button type="button" onClick={() => onLeaf('dead')}>
+          Found dead
+        </button>
+        <button type="button" onClick={() => onLeaf('note')}>
+          Note
+        </button>
+      </div>
+      <div class="facts">
+        <p>
+          <b>
+            {amounts([
+              [cage.hens, 'hen'],
+              [cage.cocks, 'cock'],
+              [cage.unsexed, 'unsexed', 'unsexed'],
+            ]) || 'no birds'}
+          </b>
+          {often !== null && <>, {often}</>}
+          {line && <span class="line-name"> · {line.name}</span>}
+        </p>
+        {counts.map(({ key, c }) => (
+          <p key={c.id} class={key === round.key ? 'already this-round' : 'already'}>
+            {day === today.value ? 'Today' : 'That day'}, {key === round.key ? 'this round' : key}:{' '}
+            <b>{c.body.eggs}</b> by {who(c.author)}, {showTime(c.stamp)}
+          </p>
+        ))}
+        {(found?.get(round.key)?.counts.length ?? 0) === 0 && found?.get(round.key)?.passed && (
+          <p class="already">Passed over this round. A count still counts.</p>
+        )}
+        {found?.get(round.key)?.clash && (
+          <p class="already late">
+            Counted twice this round: neither is used until one is struck on the cage's page.
+          </p>
+        )}
+      </div>
+    </div>
+  );
+}

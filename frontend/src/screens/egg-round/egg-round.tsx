@@ -1,0 +1,187 @@
+import { useEffect, useMemo, useState } from 'preact/hooks';
+import { cages, farm, holdUpdates, type Id, me, opened, roundsOn, today } from '../../book/index.ts';
+import { knock, useAwake } from '../../parts/awake.ts';
+import { CageStrip } from '../../parts/cage-strip.tsx';
+import { lazy } from '../../parts/lazy.tsx';
+import { Mark } from '../../parts/mark.tsx';
+import { Notice } from '../../parts/notice.tsx';
+import { NumberPad } from '../../parts/number-pad.tsx';
+import { pressGuard } from '../../parts/press-guard.ts';
+import type { Params } from '../../parts/route.ts';
+import { wide } from '../../parts/wide.ts';
+import { Written } from '../../parts/written.tsx';
+import { asOf } from '../frame/book-page.tsx';
+import { BarnMap } from './barn-map.tsx';
+import { CageHere } from './cage-here.tsx';
+import { ClassKeys } from './class-keys.tsx';
+import './egg-round.css';
+import { EndOfRound } from './end-of-round.tsx';
+import { Doubted, Twice } from './questions.tsx';
+import { RoundPick } from './round-pick.tsx';
+import { useCounting } from './use-counting.ts';
+import { nextOpen, roundAt, sumUp, walk } from './walk.ts';
+
+const FoundDead = lazy(() => import('../cage-sheets/found-dead.tsx').then((m) => m.FoundDead));
+const CageNote = lazy(() => import('../cage-sheets/cage-note.tsx').then((m) => m.CageNote));
+
+type Leaf = 'round' | 'dead' | 'note' | null;
+
+/** The round by the hour, or the one asked for; at its first uncounted cage, or at the cage whose card was read. */
+export function EggRound({ cage: asked, round: askedRound }: Params) {
+  useAwake();
+  useEffect(() => {
+    holdUpdates(true);
+    document.title = 'Egg round – Barnbook';
+    return () => holdUpdates(false);
+  }, []);
+
+  const rounds = farm.value?.rounds ?? [];
+  const [chosen, setChosen] = useState<string | null>(askedRound ?? null);
+  const [day, setDay] = useState(today.peek());
+  const round = rounds.find((r) => r.key === chosen) ?? roundAt(rounds, new Date().getHours());
+  const found = useMemo(() => roundsOn(day), [day]).value;
+  const stops = walk(cages.value, found, round?.key ?? '');
+
+  const [here, setHere] = useState<Id | null>(asked ?? nextOpen(stops, null));
+  const [leaf, setLeaf] = useState<Leaf>(null);
+  const guard = useMemo(() => pressGuard(), []);
+  const counting = useCounting({
+    day,
+    onDone: (cage) => {
+      knock();
+      setHere(nextOpen(stops, cage));
+    },
+    onBack: setHere,
+  });
+
+  if (!round || !opened.value) return null;
+  const sum = sumUp(stops);
+  const cage = cages.value.find((c) => c.id === here) ?? null;
+  const there = cage ? found.get(cage.id)?.get(round.key) : undefined;
+  const close = () => setLeaf(null);
+  const mayWrite = me.value?.role !== 'onlooker';
+
+  return (
+    <div class="egg-round">
+      <header class="round-head">
+        <a href="/" aria-label="Back to Today">
+          <Mark name="back" />
+        </a>
+        <h1>
+          <button type="button" onClick={() => setLeaf('round')} aria-haspopup="dialog">
+            {round.name} round
+            <small>{day === today.value ? 'change' : 'of yesterday, change'}</small>
+          </button>
+        </h1>
+        <p class="progress">
+          <b>
+            {sum.counted + sum.passed.length} of {stops.length}
+          </b>
+          <small>{asOf()}</small>
+        </p>
+      </header>
+      {!wide.value && <CageStrip cages={stops} here={here} onJump={setHere} />}
+      <div class="round-spread">
+        {wide.value && <BarnMap stops={stops} here={here} onJump={setHere} sum={sum} />}
+        {cage ? (
+          <section class="at-cage" aria-label={`Cage ${cage.code}`}>
+            <CageHere cage={cage} round={round} found={found.get(cage.id)} day={day} onLeaf={setLeaf} />
+            {counting.wrong !== null && (
+              <Notice kind="refused">
+                <p>{counting.wrong}</p>
+              </Notice>
+            )}
+            <p class="last" aria-live="polite">
+              {counting.last ? (
+                <>
+                  <span>
+                    {counting.last.code}{' '}
+                    <Written durable={counting.last.durable}>{counting.last.said}</Written>
+                    {counting.last.more !== '' && <small> {counting.last.more}</small>}
+                  </span>
+                  <button type="button" disabled={!counting.last.durable} onClick={counting.undoLast}>
+                    <Mark name="undo" size={22} /> Undo
+                  </button>
+                </>
+              ) : (
+                <span class="quiet">One tap is the count.</span>
+              )}
+            </p>
+            <NumberPad
+              key={cage.id}
+              label={`Eggs in cage ${cage.code}`}
+              guard={guard}
+              off={!mayWrite || counting.writing}
+              onCount={(eggs) => counting.count(cage, round.key, eggs, there)}
+            >
+              <button
+                type="button"
+                class="key word"
+                disabled={!mayWrite || counting.writing}
+                onClick={() => guard.take() && counting.pass(cage, round.key)}
+              >
+                Pass over
+                <small>not counted</small>
+              </button>
+            </NumberPad>
+            <ClassKeys
+              key={`${cage.id}-classes`}
+              classes={counting.classes}
+              off={!mayWrite || counting.writing}
+              onAdd={counting.addClass}
+            />
+          </section>
+        ) : (
+          <EndOfRound
+            round={round}
+            stops={stops}
+            sum={sum}
+            cages={cages.value}
+            found={found}
+            onJump={setHere}
+          >
+            {counting.last && (
+              <p class="last">
+                <span>
+                  {counting.last.code} <Written durable={counting.last.durable}>{counting.last.said}</Written>
+                </span>
+                <button type="button" onClick={counting.undoLast}>
+                  <Mark name="undo" size={22} /> Undo
+                </button>
+              </p>
+            )}
+          </EndOfRound>
+        )}
+      </div>
+
+      {counting.ask?.about === 'doubt' && (
+        <Doubted {...counting.ask} onYes={counting.sure} onNo={counting.drop} />
+      )}
+      {counting.ask?.about === 'twice' && (
+        <Twice
+          {...counting.ask}
+          rounds={rounds}
+          onReplace={counting.replace}
+          onOther={counting.otherRound}
+          onNo={counting.drop}
+        />
+      )}
+      {leaf === 'round' && (
+        <RoundPick
+          rounds={rounds}
+          round={round.key}
+          day={day}
+          onClose={close}
+          onPick={(key, on) => {
+            setChosen(key);
+            setDay(on);
+            setHere(nextOpen(walk(cages.value, roundsOn(on).value, key), null));
+            close();
+          }}
+        />
+      )}
+      {leaf === 'dead' && cage && <FoundDead cage={cage} onClose={close} onWritten={counting.remember} />}
+      {leaf === 'note' && cage && <CageNote cage={cage} onClose={close} onWritten={counting.remember} />}
+    </div>
+  );
+}

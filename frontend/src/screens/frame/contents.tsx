@@ -1,0 +1,42 @@
+import { me } from '../../book/index.ts';
+import { path } from '../../parts/route.ts';
+import './contents.css';
+
+interface Chapter {
+  href: string;
+  name: string;
+  /** Addresses under this chapter begin so. */
+  under: string[];
+}
+
+const CHAPTERS: Chapter[] = [
+  { href: '/', name: 'Today', under: [] },
+  { href: '/round', name: 'Egg round', under: ['/round'] },
+  { href: '/weigh-eggs', name: 'Egg weighing', under: ['/weigh-eggs'] },
+  { href: '/sexing', name: 'Sexing day', under: ['/sexing'] },
+  { href: '/weigh-birds', name: 'Bird weighing', under: ['/weigh-birds'] },
+  { href: '/cages', name: 'Cages', under: ['/cage'] },
+  { href: '/broods', name: 'Broods', under: ['/brood'] },
+  { href: '/lines', name: 'Lines', under: ['/line'] },
+  { href: '/set-up', name: 'Set-up', under: ['/set-up'] },
+];
+
+const here = (c: Chapter) => path.value === c.href || c.under.some((u) => path.value.startsWith(u));
+
+/** The contents of the book: beside the page where there is room, at the end of Today where there is not. */
+export function Contents({ beside = false }: { beside?: boolean }) {
+  return (
+    <nav class="contents" data-beside={beside || undefined} aria-label="Contents">
+      {beside && <p class="name">{me.value?.farm.name ?? 'Barnbook'}</p>}
+      <ul>
+        {CHAPTERS.filter((c) => beside || c.href !== '/').map((c) => (
+          <li key={c.href}>
+            <a href={c.href} aria-current={here(c) ? 'page' : undefined}>
+              {c.name}
+            </a>
+          </li>
+        ))}
+      </ul>
+    </nav>
+  );
+}

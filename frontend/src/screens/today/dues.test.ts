@@ -1,0 +1,42 @@
+import { describe, expect, it } from 'vitest';
+import type { DueRow } from '../../book/index.ts';
+import { dayAfter } from '../../parts/days.ts';
+import { duesInOrder, howLong, when } from './dues.ts';
+
+const hatched = '2026-01-28';
+const due = (over: Partial<DueRow> = {}): DueRow => ({
+  id: 'd',
+  work: 'sexing',
+  subject: 'brood/b',
+  first_day: dayAfter(hatched, 42),
+  last_day: dayAfter(hatched, 56),
+  left: 12,
+  done: false,
+  ...over,
+});
+
+describe('a due', () => {
+  it('opens on day 42 and is late after day 56, both ends in', () => {
+    expect(when(due(), dayAfter(hatched, 41))).toBe('soon');
+    expect(when(due(), dayAfter(hatched, 42))).toBe('now');
+    expect(when(due(), dayAfter(hatched, 56))).toBe('now');
+    expect(when(due(), dayAfter(hatched, 57))).toBe('late');
+  });
+  it('says how long there is', () => {
+    expect(howLong(due(), dayAfter(hatched, 45))).toEqual({ big: '11', small: 'days left' });
+    expect(howLong(due(), dayAfter(hatched, 56))).toEqual({ big: 'today', small: 'last day' });
+    expect(howLong(due(), dayAfter(hatched, 59))).toEqual({ big: 'late', small: '3 days' });
+    expect(howLong(due(), dayAfter(hatched, 40))).toEqual({ big: '2', small: 'days to go' });
+  });
+  it('comes by its last day; done ones and far ones do not come', () => {
+    const today = dayAfter(hatched, 45);
+    const list = [
+      due({ id: 'now' }),
+      due({ id: 'done', done: true }),
+      due({ id: 'none left', left: 0 }),
+      due({ id: 'late', first_day: '2026-01-01', last_day: '2026-01-15' }),
+      due({ id: 'far', first_day: '2026-06-01', last_day: '2026-06-15' }),
+    ];
+    expect(duesInOrder(list, today).map((d) => d.due.id)).toEqual(['late', 'now']);
+  });
+});

@@ -1,0 +1,151 @@
+import { useMemo } from 'preact/hooks';
+import {
+  acceptUpdate,
+  broods,
+  cages,
+  type DueRow,
+  dues,
+  farm,
+  lines,
+  me,
+  roundsOn,
+  today,
+  update,
+} from '../../book/index.ts';
+import { amount } from '../../parts/amount.ts';
+import { Button } from '../../parts/button.tsx';
+import { showDay, showLongDay } from '../../parts/days.ts';
+import { Ledger, Row } from '../../parts/ledger.tsx';
+import { Notice } from '../../parts/notice.tsx';
+import { Page } from '../../parts/page.tsx';
+import { wide } from '../../parts/wide.ts';
+import { roundAt, sumUp, walk } from '../egg-round/walk.ts';
+import { asOf } from '../frame/book-page.tsx';
+import { Contents } from '../frame/contents.tsx';
+import { duesInOrder, howLong } from './dues.ts';
+import './today.css';
+
+export function Today() {
+  return (
+    <Page title="Today" age={`${showLongDay(today.value)}, ${asOf()}`}>
+      {me.value?.farm.example && (
+        <Notice>
+          <p>
+            <b>{me.value.farm.name}</b> is the example farm. Its place, people, lines and birds are invented:
+            try everything.
+          </p>
+        </Notice>
+      )}
+      {update.value && (
+        <Notice>
+          <p>A newer Barnbook is on this phone. Nothing written is touched by it.</p>
+          <Button onClick={acceptUpdate}>Open the newer one</Button>
+        </Notice>
+      )}
+      <div class="spread">
+        <div>
+          <Rounds />
+        </div>
+        <div>
+          <Dues />
+        </div>
+      </div>
+      {!wide.value && <Contents />}
+    </Page>
+  );
+}
+
+/** This hour's round first and large, one tap in; the others beneath it. */
+function Rounds() {
+  const found = useMemo(() => roundsOn(today.value), [today.value]).value;
+  const rounds = farm.value?.rounds ?? [];
+  const mine = roundAt(rounds, new Date().getHours());
+  if (cages.value.length === 0)
+    return (
+      <section class="stack">
+        <h2>Rounds</h2>
+        <p>No cages in the book yet. A round walks past the cages in their walking order.</p>
+        {me.value?.role === 'owner' && (
+          <a class="button main" href="/set-up/cages">
+            Set up cages
+          </a>
+        )}
+      </section>
+    );
+  return (
+    <section class="stack">
+      <h2>Rounds</h2>
+      {rounds.map((round) => {
+        const stops = walk(cages.value, found, round.key);
+        const sum = sumUp(stops);
+        const seen = stops.length - sum.open.length;
+        const done = sum.open.length === 0 && stops.length > 0;
+        const now = round.key === mine?.key;
+        const said =
+          seen === 0
+            ? 'Not started'
+            : `${done ? 'Done' : `${seen} of ${stops.length}`} · ${amount(sum.eggs, 'egg')}${sum.passed.length > 0 ? ` · ${sum.passed.length} passed over` : ''}`;
+        return (
+          <a key={round.key} class="round-card" data-now={now || undefined} href={`/round/of/${round.key}`}>
+            <strong>{round.name} round</strong>
+            <span>{said}</span>
+            <span class="bar" aria-hidden="true">
+              <span style={{ width: `${stops.length === 0 ? 0 : (seen / stops.length) * 100}%` }} />
+            </span>
+          </a>
+        );
+      })}
+    </section>
+  );
+}
+
+const WORK: Record<string, string> = { sexing: 'Sexing' };
+
+function Dues() {
+  const list = duesInOrder(dues.value, today.value);
+  return (
+    <section class="stack">
+      <h2>Due</h2>
+      {list.length === 0 ? (
+        <p class="quiet">Nothing is due in the next 14 days.</p>
+      ) : (
+        <Ledger label="Due, by last day">
+          {list.map(({ due, when }) => {
+            const { big, small } = howLong(due, today.value);
+            return (
+              <Row
+                key={due.id}
+                href={linkOf(due)}
+                margin={
+                  <>
+                    <b class={when === 'late' ? 'late' : undefined}>{big}</b>
+                    {small}
+                  </>
+                }
+              >
+                <strong>
+                  {WORK[due.work] ?? due.work}: {nameOf(due)}
+                </strong>
+                <span>{due.left === null ? '' : `${amount(due.left, 'bird')} left to look at`}</span>
+                <small>
+                  {when === 'soon' ? 'Opens' : 'Open since'} {showDay(due.first_day, today.value)}, last day{' '}
+                  {showDay(due.last_day, today.value)}
+                </small>
+              </Row>
+            );
+          })}
+        </Ledger>
+      )}
+    </section>
+  );
+}
+
+function nameOf(due: DueRow): string {
+  const brood = broods.value.find((b) => `brood/${b.id}` === due.subject);
+  if (!brood) return 'a brood not here yet';
+  const line = lines.value.find((l) => l.id === brood.line);
+  return `brood ${brood.code}${line ? `, ${line.name}` : ''}`;
+}
+
+const linkOf = (due: DueRow) =>
+  due.work === 'sexing' ? `/sexing/${due.subject.split('/')[1]}` : `/${due.subject}`;
