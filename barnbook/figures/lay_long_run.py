@@ -4,15 +4,16 @@ Hens pause for days on end, so the days of a cage are not independent and a naiv
 The variance is therefore taken from weekly blocks, with the weeks beside them, and pooled over the cages of
 the line:
 
-    Var(eggs over N hen-days) = phi p (1 - p) N,     logit limits  logit p -+ t sqrt(phi / (N p (1 - p)))
+    Var(eggs over N hen-days) = phi p (1 - p) N
+    logit limits:  ln(a / b) -+ t sqrt(1 / a + 1 / b),   a = y / phi + 1/2,   b = (N - y) / phi + 1/2
 
-phi, the dispersion, is 1 for hens whose days are independent, 5 to 10 for hens with ten-day pauses. When no
-hen-day or every one gave an egg the logit has no value: the limits are then those of a beta posterior with N
-/ phi as its size.
+phi, the dispersion, is 1 for hens whose days are independent, 5 to 8 for hens with ten-day pauses; N / phi is
+what the hen-days are worth. The halves keep short spans honest near 0 and 1. When no hen-day or every one
+gave an egg, the limits are those of a beta posterior of size N / phi.
 
-Source: long-run variance with a truncated kernel, White (1984) Asymptotic Theory, ch. VI (from memory);
-pooled and corrected for the estimated mean here (derivation at `line_variance`). Coverage under pauses:
-tests, simulated.
+Sources: empirical logit, Gart & Zweifel (1967) Biometrika 54:181 (from memory); long-run variance with a
+truncated kernel, White (1984) Asymptotic Theory, ch. VI (from memory); pooled and corrected for the estimated
+mean here (derivation at `line_variance`). Coverage under pauses: tests, simulated.
 """
 
 from __future__ import annotations
@@ -32,7 +33,7 @@ from barnbook.figures.interval import LEVEL, expit, logit, t_quantile
 DAYS_A_BLOCK = 7
 NEIGHBOURS = 2
 """Weeks to either side whose covariance is counted: pauses of ten days reach into the second."""
-LEAST_DEGREES_OF_FREEDOM = 5.0
+LEAST_DEGREES_OF_FREEDOM = 4.0
 """Below this the variance itself is not known well enough for the limits to mean 95 %."""
 LEAST_DISPERSION = 0.2
 """A dispersion below this is not believed."""
@@ -43,32 +44,46 @@ LEAST_CAGES = 4
 
 @dataclass(frozen=True, slots=True)
 class LineVariance:
-    """How unruly a line's lay is. dispersion: phi, over binomial chance.  cages, weeks: what it stands on.
+    """How unruly a line's lay is, over binomial chance.
 
-    degrees_of_freedom: of the dispersion, for Student's t.
+    by_weeks_apart: (gamma_0, gamma_1, gamma_2), the covariance of a week with itself and with the weeks one
+    and two away, each over p (1 - p) a hen-day; gamma_0 is 1 for independent days.
+    degrees_of_freedom: of the dispersion, for Student's t.  cages, weeks: what it stands on.
     """
 
-    dispersion: float
+    by_weeks_apart: tuple[float, ...]
     degrees_of_freedom: float
     cages: int
     weeks: int
+
+    def dispersion(self, days: float) -> float:
+        """phi of the sum over a span [days]: gamma_0 + 2 sum (1 - l / m) gamma_l over its m = days / 7 weeks.
+
+        Never below gamma_0: weeks that avoid one another by chance must not make the limits narrower.
+        """
+        m = max(days / DAYS_A_BLOCK, 1)
+        week, *apart = self.by_weeks_apart
+        beside = sum(max(1 - lag / m, 0) * gamma for lag, gamma in enumerate(apart, start=1))
+        return max(week + 2 * beside, week, LEAST_DISPERSION)
 
 
 def line_variance(cages: Sequence[Sequence[CollectionInterval]]) -> LineVariance | Missing:
     """Dispersion of the line's lay from the weekly blocks of all its cages.
 
     cages: for each cage the intervals to use (see `hen_days.intervals_in_span`), in order of days.
-    With r_b = y_b - p_c h_b the residual of block b of cage c and S the sum over blocks no further apart than two
-    weeks,
+    With r_b = y_b - p_c h_b the residual of block b of cage c (N_c hen-days), V_c = p_c (1 - p_c), sums over
+    all cages and all pairs of blocks l weeks apart,
 
-        phi = sum_c S(r_b r_b') / sum_c p_c (1 - p_c) (N_c - S(h_b h_b') / N_c)
+        E sum r_b r_b'  =  gamma_l sum V_c sqrt(h_b h_b')  -  phi sum V_c h_b h_b' / N_c
 
-    The second term of the denominator is what the cage's own mean p_c takes away; it makes phi nearly
-    unbiased. Cages that laid none or all carry no information on phi and are passed over. TOO_FEW_DAYS when
-    its degrees of freedom stay below 5: `have` and `need` are then cage-weeks.
+    where the second term is what the cage's own mean p_c takes away and phi = gamma_0 + 2 gamma_1 + 2
+    gamma_2. Summed over l this gives phi, and then each gamma_l. Cages that laid none or all carry no
+    information and are passed over. TOO_FEW_DAYS while it has fewer than 4 degrees of freedom: `have`, `need`
+    are then cage-weeks.
     """
-    numerator = denominator = at_once = at_once_denominator = freedom = 0.0
-    used = weeks = 0
+    lags = range(NEIGHBOURS + 1)
+    products, weights, spent = np.zeros(len(lags)), np.zeros(len(lags)), np.zeros(len(lags))
+    freedom, used, weeks = 0.0, 0, 0
     for of_cage in cages:
         eggs, hen_days, week = _weekly_blocks(of_cage)
         total = float(hen_days.sum())
@@ -76,20 +91,22 @@ def line_variance(cages: Sequence[Sequence[CollectionInterval]]) -> LineVariance
             continue
         share = float(eggs.sum()) / total
         residual = eggs - share * hen_days
-        near = np.abs(week[:, None] - week) < NEIGHBOURS + 0.5
-        spent = float(hen_days @ near @ hen_days) / total
-        numerator += float(residual @ near @ residual)
-        denominator += share * (1 - share) * (total - spent)
-        at_once += float(residual @ residual)
-        at_once_denominator += share * (1 - share) * (total - float(hen_days @ hen_days) / total)
-        freedom += len(eggs) * (1 - spent / total) / (2 * NEIGHBOURS + 1)
+        apart = np.rint(np.abs(week[:, None] - week))
+        both = np.outer(hen_days, hen_days)
+        for lag in lags:
+            pairs = apart == lag
+            products[lag] += float(np.outer(residual, residual)[pairs].sum())
+            weights[lag] += share * (1 - share) * float(np.sqrt(both[pairs]).sum())
+            spent[lag] += share * (1 - share) * float(both[pairs].sum()) / total
+        taken = float(both[apart <= NEIGHBOURS].sum()) / total**2
+        freedom += len(eggs) * max(1 - taken, 0) / (2 * NEIGHBOURS + 1)
         used, weeks = used + 1, weeks + len(eggs)
     if freedom < LEAST_DEGREES_OF_FREEDOM:
-        need = math.ceil((LEAST_DEGREES_OF_FREEDOM + used) * (2 * NEIGHBOURS + 1))
+        need = math.ceil((LEAST_DEGREES_OF_FREEDOM + max(used, 1)) * (2 * NEIGHBOURS + 1))
         return Missing(Reason.TOO_FEW_DAYS, "cage-weeks", have=weeks, need=max(need, weeks + 1))
-    # Weeks that avoid one another by chance must not make the limits narrower than single weeks would.
-    dispersion = max(numerator / denominator, at_once / at_once_denominator, LEAST_DISPERSION)
-    return LineVariance(dispersion, freedom, used, weeks)
+    phi = products.sum() / (weights[0] - spent.sum())
+    gammas = (products + max(phi, 0.0) * spent) / np.where(weights > 0, weights, np.inf)
+    return LineVariance(tuple(float(gamma) for gamma in gammas), freedom, used, weeks)
 
 
 def long_run_lay_rate(
@@ -101,7 +118,7 @@ def long_run_lay_rate(
     """Long-run lay rate of the hens of one cage [eggs/hen-day], limits within 0 and 1.
 
     intervals: those to use, in order of days. variance: the line's; without it the cage's own weeks must do,
-    and under 28 days, or while they give fewer than 5 degrees of freedom, the figure is not shown
+    and under 28 days, or while they give fewer than 4 degrees of freedom, the figure is not shown
     (TOO_FEW_DAYS). NO_RECORDS without hen-days; OUT_OF_RANGE above one egg a hen-day. The limits hold while
     hens, light and season stay as they were; they do not foresee age (see `lay_curve.py`).
     """
@@ -122,7 +139,7 @@ def long_run_lay_rate(
         if isinstance(own, Missing):
             return _not_shown(own, intervals, left_out)
         variance = own
-    low, high, method = _limits(eggs, total, variance)
+    low, high, method = _limits(eggs, total, variance, days=sum(i.days for i in intervals))
     return Estimate(
         unit="eggs/hen-day",
         value=eggs / total,
@@ -183,15 +200,16 @@ def line_lay_rate(cages: Sequence[Sequence[CollectionInterval]]) -> Estimate:
     )
 
 
-def _limits(eggs: int, hen_days: int, variance: LineVariance) -> tuple[float, float, str]:
+def _limits(eggs: int, hen_days: int, variance: LineVariance, *, days: int) -> tuple[float, float, str]:
+    dispersion = variance.dispersion(days)
     if 0 < eggs < hen_days:
-        share = eggs / hen_days
-        error = math.sqrt(variance.dispersion / (hen_days * share * (1 - share)))
-        step = t_quantile(variance.degrees_of_freedom) * error
-        return expit(logit(share) - step), expit(logit(share) + step), "logit_weekly_blocks"
+        laid, not_laid = eggs / dispersion + 0.5, (hen_days - eggs) / dispersion + 0.5
+        middle = math.log(laid / not_laid)
+        step = t_quantile(variance.degrees_of_freedom) * math.sqrt(1 / laid + 1 / not_laid)
+        return expit(middle - step), expit(middle + step), "logit_weekly_blocks"
     # Jeffreys' prior, size of the sample as it is worth after its dispersion; the end itself belongs to the
     # interval.
-    size = hen_days / variance.dispersion
+    size = hen_days / dispersion
     far = float(betaincinv(0.5, size + 0.5, 0.5 + LEVEL / 2))
     return (0.0, far, "beta_binomial_posterior") if eggs == 0 else (1 - far, 1.0, "beta_binomial_posterior")
 
