@@ -3,9 +3,10 @@
     first_day = hatched_on + from_day                [days from hatch; the day of hatch is day 0]
     last_day  = hatched_on + to_day                  [both ends in]
 
-The usual span, 42 to 56 days, is the line's own setting and may be edited. It agrees with the literature as far
-as that goes: foam shows in the first cocks at about six weeks, in the last only by week ten (Central Avian
-Research Institute, poulvet.com, japanese_quail), so a bird without foam may be unsure, but is no proven hen.
+The usual span, 42 to 56 days, is the line's own setting and may be edited. It agrees with the literature as
+far as that goes: foam shows in the first cocks at about six weeks, in the last only by week ten (Central
+Avian Research Institute, poulvet.com, japanese_quail), so a bird without foam may be unsure, but is no
+proven hen.
 """
 
 from __future__ import annotations
