@@ -1,0 +1,17 @@
+/** What an entry is about: the things its body names. Works for kinds this app does not know yet, too. */
+import type { Day, Millis, Subject } from './contract.ts';
+
+const NAMES = { cage: 'cage', from_cage: 'cage', brood: 'brood', line: 'line', bird: 'bird' } as const;
+
+export function aboutOf(body: object): Subject[] {
+  const about = new Set<Subject>();
+  for (const [field, table] of Object.entries(NAMES)) {
+    const id = (body as Record<string, unknown>)[field];
+    if (typeof id === 'string') about.add(`${table}/${id}`);
+  }
+  return [...about];
+}
+
+/** A key that sorts the entries of a subject by day and stamp. */
+export const aboutKey = (subject: string, day: Day, stamp: Millis): string =>
+  `${subject} ${day} ${String(stamp).padStart(15, '0')}`;

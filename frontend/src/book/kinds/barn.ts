@@ -1,0 +1,89 @@
+/** What stands in the barn, as the kinds read and change it. Rows are replaced, never changed in place. */
+import type { BirdRow, BroodRow, CageRow, Day, FarmRow, Id, LineRow } from '../contract.ts';
+
+export interface Barn {
+  farm: FarmRow | null;
+  lines: Map<Id, LineRow>;
+  cages: Map<Id, CageRow>;
+  broods: Map<Id, BroodRow>;
+  birds: Map<Id, BirdRow>;
+}
+
+export interface Heads {
+  hens: number;
+  cocks: number;
+  unsexed: number;
+}
+
+/** What a kind needs of an entry to let it stand. */
+export interface Written<B> {
+  day: Day;
+  body: B;
+}
+
+/**
+ * A pulled entry struck on this phone: its effect is in the pulled rows and has to come out of them.
+ * before: the newest earlier entry of the kind about the same thing, where this phone has it; last: none came after it.
+ */
+export interface Struck<B> extends Written<B> {
+  before: Written<B> | null;
+  last: boolean;
+}
+
+export function putRow<R extends { id: Id }>(rows: Map<Id, R>, id: Id, change: Partial<R>): void {
+  const row = rows.get(id);
+  if (row) rows.set(id, { ...row, ...change });
+}
+
+export const total = (heads: Heads): number => heads.hens + heads.cocks + heads.unsexed;
+
+/** Adds birds to a cage (or takes them away with times = -1), and keeps since when there have been any. */
+export function moveHeads(barn: Barn, cage: Id, heads: Heads, day: Day, times: 1 | -1): void {
+  const row = barn.cages.get(cage);
+  if (!row) return;
+  const now = {
+    hens: row.hens + times * heads.hens,
+    cocks: row.cocks + times * heads.cocks,
+    unsexed: row.unsexed + times * heads.unsexed,
+  };
+  barn.cages.set(cage, { ...row, ...now, stocked_on: stockedOn(row, now, day) });
+}
+
+export function stockedOn(before: CageRow, now: Heads, day: Day): Day | null {
+  if (total(now) <= 0) return null;
+  return total(before) <= 0 ? day : before.stocked_on;
+}
+
+/** The bird of that id; one not seen before takes the next number of its brood. */
+export function birdOf(barn: Barn, bird: Id, brood: Id): BirdRow {
+  const known = barn.birds.get(bird);
+  if (known) return known;
+  let last = 0;
+  for (const other of barn.birds.values()) if (other.brood === brood) last = Math.max(last, other.number);
+  const fresh: BirdRow = {
+    id: bird,
+    brood,
+    number: last + 1,
+    band: null,
+    sex: 'unsexed',
+    looked_on: null,
+    last_weight_g: null,
+    weighed_on: null,
+  };
+  barn.birds.set(bird, fresh);
+  return fresh;
+}
+
+const TALLY = { hen: 'hens', cock: 'cocks', unsure: 'unsure', unsexed: 'unlooked' } as const;
+
+/** Lets a bird be of another sex, and carries it over in its brood's tallies. */
+export function readSex(barn: Barn, bird: BirdRow, sex: BirdRow['sex'], looked_on: Day | null): void {
+  barn.birds.set(bird.id, { ...bird, sex, looked_on });
+  const brood = barn.broods.get(bird.brood);
+  if (!brood || sex === bird.sex) return;
+  barn.broods.set(brood.id, {
+    ...brood,
+    [TALLY[bird.sex]]: brood[TALLY[bird.sex]] - 1,
+    [TALLY[sex]]: brood[TALLY[sex]] + 1,
+  });
+}

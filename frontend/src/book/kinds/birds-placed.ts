@@ -1,0 +1,58 @@
+/** Birds put into a cage: from a brood, from another cage, or from elsewhere. */
+import type { Bodies } from '../contract.ts';
+import { type Barn, moveHeads, putRow, type Struck, total, type Written } from './barn.ts';
+import { check as checkFields, count, id, orNull, type Refusal, wrong } from './fields.ts';
+import { headsInWords, type Names } from './names.ts';
+
+type Body = Bodies['birds_placed'];
+
+const FIELDS = {
+  cage: id,
+  brood: orNull(id),
+  from_cage: orNull(id),
+  hens: count(),
+  cocks: count(),
+  unsexed: count(),
+};
+
+export function check(body: unknown): Refusal | null {
+  const refused = checkFields(body, FIELDS);
+  if (refused) return refused;
+  const given = body as Body;
+  if (total(given) === 0)
+    return wrong('hens', 'and cocks and unsexed are all 0: say how many birds were placed');
+  if (given.brood !== null && given.from_cage !== null)
+    return wrong('from_cage', 'and brood are both given: birds come from one of them');
+  if (given.from_cage === given.cage) return wrong('from_cage', 'is the cage that they were put into');
+  return null;
+}
+
+/** More birds than there are where they come from. */
+export function doubt(body: Body, barn: Barn): string | null {
+  const from = body.from_cage === null ? undefined : barn.cages.get(body.from_cage);
+  if (from && total(from) < total(body))
+    return `Cage ${from.code} holds ${headsInWords(from)}. Were ${headsInWords(body)} taken out of it?`;
+  const brood = body.brood === null ? undefined : barn.broods.get(body.brood);
+  if (brood && brood.alive - brood.placed < total(body))
+    return `Brood ${brood.code} has ${brood.alive - brood.placed} birds not placed yet. Were ${total(body)} placed?`;
+  return null;
+}
+
+export function words(body: Body, names: Names): string {
+  const from =
+    body.brood !== null
+      ? ` from brood ${names.brood(body.brood)}`
+      : body.from_cage !== null
+        ? ` from cage ${names.cage(body.from_cage)}`
+        : ' from elsewhere';
+  return `Cage ${names.cage(body.cage)}: ${headsInWords(body)} put in${from}`;
+}
+
+export function stands(barn: Barn, { day, body }: Written<Body>, times: 1 | -1 = 1): void {
+  moveHeads(barn, body.cage, body, day, times);
+  if (body.from_cage !== null) moveHeads(barn, body.from_cage, body, day, times === 1 ? -1 : 1);
+  const brood = body.brood === null ? undefined : barn.broods.get(body.brood);
+  if (brood) putRow(barn.broods, brood.id, { placed: brood.placed + times * total(body) });
+}
+
+export const unstands = (barn: Barn, struck: Struck<Body>): void => stands(barn, struck, -1);

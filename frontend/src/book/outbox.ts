@@ -1,0 +1,190 @@
+/**
+ * Entries that the house does not have yet, and those it took in the last 180 days, in case it is restored from an
+ * older back-up. Nothing is ever removed for being refused, signed out of, or old and unsent.
+ */
+import { v7 } from 'uuid';
+import { nextStamp } from './clock.ts';
+import type { Bodies, Day, Entry, Id, Kind, Millis, Verdict } from './contract.ts';
+import type { FarmBase, Kept, State } from './database.ts';
+
+export const KEPT_DAYS = 180;
+const DAY_MS = 86_400_000;
+
+/** The entry is not on this phone: the screen must not say that it is. */
+export class NotSaved extends Error {
+  override name = 'NotSaved';
+  full: boolean;
+
+  constructor(detail: string, { full, cause }: { full: boolean; cause?: unknown }) {
+    super(detail, { cause });
+    this.full = full;
+  }
+}
+
+export interface ToWrite {
+  author: Id;
+  kind: Kind;
+  version: number;
+  day: Day;
+  zone: string;
+  body: Bodies[Kind];
+  mends?: Id;
+}
+
+/**
+ * Writes one entry. Resolves when the browser says that the transaction is complete, asked to be on the disk itself
+ * (`strict`). Stamp, id and place in the order are drawn in that same transaction, so tabs cannot draw the same.
+ */
+export async function append(farm: FarmBase, entry: ToWrite, now: Millis): Promise<Kept> {
+  let drawn: Id | null = null;
+  try {
+    return await farm.use(async (db) => {
+      const tx = db.transaction(['outbox', 'clock'], 'readwrite', { durability: 'strict' });
+      const outbox = tx.objectStore('outbox');
+      // A connection lost in the middle may have been lost after the commit.
+      const saved = drawn === null ? undefined : await outbox.index('id').get(drawn);
+      if (saved) return saved;
+      const clock = (await tx.objectStore('clock').get('clock')) ?? { offset: 0, last: 0 };
+      const stamp = nextStamp({ now, ...clock });
+      const id = v7({ msecs: stamp });
+      drawn = id;
+      const kept = { id, entry: { id, ...entry, stamp }, state: 'waiting', open: 'waiting' } as Kept;
+      const [device_seq] = await Promise.all([
+        outbox.add(kept),
+        tx.objectStore('clock').put({ ...clock, last: stamp }, 'clock'),
+        ...settles(entry).map(async ([target, how]) => {
+          const old = await outbox.index('id').get(target);
+          if (old) await outbox.put(settled({ ...old, [how]: id }));
+        }),
+        tx.done,
+      ]);
+      return { ...kept, device_seq };
+    });
+  } catch (error) {
+    throw notSaved(error);
+  }
+}
+
+/** The earlier entries that this one answers for, and how. */
+function settles(entry: ToWrite): [Id, 'struck_by' | 'mended_by'][] {
+  const settled: [Id, 'struck_by' | 'mended_by'][] = [];
+  if (entry.kind === 'strike') settled.push([(entry.body as Bodies['strike']).entry, 'struck_by']);
+  if (entry.mends !== undefined) settled.push([entry.mends, 'mended_by']);
+  return settled;
+}
+
+/** An entry set aside needs the person no more once it is mended or struck: the house has its bytes. */
+function settled(kept: Kept): Kept {
+  if (kept.state !== 'aside' || !(kept.struck_by ?? kept.mended_by)) return kept;
+  const { open: _, ...closed } = kept;
+  return { ...closed, state: 'sent' };
+}
+
+function notSaved(error: unknown): NotSaved {
+  if (error instanceof NotSaved) return error;
+  const full = error instanceof Error && error.name === 'QuotaExceededError';
+  const detail = full
+    ? 'Not saved: the storage of this phone is full. Save the outbox as a file, make room, and enter it again.'
+    : 'Not saved: this phone could not write it down. Reload the page and enter it again.';
+  return new NotSaved(detail, { full, cause: error });
+}
+
+export const asWire = ({ entry, device_seq }: Kept): Entry => ({ ...entry, device_seq });
+
+/** Everything that something is still to be done about, and what was sent but is not in the rows yet. */
+export const readOpen = (farm: FarmBase, pullsDone: number): Promise<Kept[]> =>
+  farm.use(async (db) => {
+    const tx = db.transaction('outbox');
+    const [open, sent] = await Promise.all([
+      tx.store.index('open').getAll(),
+      tx.store.index('sent_pull').getAll(IDBKeyRange.lowerBound(pullsDone)),
+    ]);
+    const all = new Map([...open, ...sent].map((kept) => [kept.device_seq, kept]));
+    return [...all.values()].sort((a, b) => a.device_seq - b.device_seq);
+  });
+
+/** The first entries that wait, in the order in which they were made. */
+export const firstWaiting = (farm: FarmBase, most: number): Promise<Kept[]> =>
+  farm.use((db) => db.getAllFromIndex('outbox', 'open', IDBKeyRange.only('waiting'), most));
+
+export const countWaiting = (farm: FarmBase): Promise<number> =>
+  farm.use((db) => db.countFromIndex('outbox', 'open', IDBKeyRange.only('waiting')));
+
+export interface Taken {
+  now: Millis;
+  pullsBegun: number;
+}
+
+/** Marks each entry by its own verdict. One transaction: killed in between, they are all sent again, which is nothing. */
+export async function mark(farm: FarmBase, verdicts: Verdict[], taken: Taken): Promise<void> {
+  await farm.use(async (db) => {
+    const tx = db.transaction('outbox', 'readwrite', { durability: 'relaxed' });
+    const found = await Promise.all(verdicts.map(({ id }) => tx.store.index('id').get(id)));
+    const puts = verdicts.flatMap((verdict, at) => {
+      const kept = found[at];
+      return kept ? [tx.store.put(marked(kept, verdict, taken))] : [];
+    });
+    await Promise.all([...puts, tx.done]);
+  });
+}
+
+export function marked(kept: Kept, { verdict, code, detail, field }: Verdict, taken: Taken): Kept {
+  const { open: _open, code: _code, detail: _detail, field: _field, ...bare } = kept;
+  const said = {
+    ...bare,
+    verdict,
+    ...(code !== undefined && { code }),
+    ...(detail !== undefined && { detail }),
+    ...(field !== undefined && { field }),
+  };
+  if (verdict === 'aside') return settled({ ...said, state: 'aside', open: 'aside', sent_at: taken.now });
+  if (verdict === 'later') return { ...said, state: 'later', open: 'later', sent_at: taken.now };
+  return { ...said, state: 'sent', sent_at: taken.now, sent_pull: taken.pullsBegun };
+}
+
+/** Sets one entry that the house fails on apart from the rest. It stays here, and is tried again by hand. */
+export async function setStuck(farm: FarmBase, device_seq: number, detail: string): Promise<void> {
+  await farm.use(async (db) => {
+    const tx = db.transaction('outbox', 'readwrite', { durability: 'strict' });
+    const kept = await tx.store.get(device_seq);
+    if (kept?.state === 'waiting')
+      await tx.store.put({ ...kept, state: 'stuck', open: 'stuck', code: 'stuck', detail });
+    await tx.done;
+  });
+}
+
+/** Lets entries in these states be sent again. */
+export async function sendAgain(farm: FarmBase, states: State[]): Promise<number> {
+  return farm.use(async (db) => {
+    const tx = db.transaction('outbox', 'readwrite', { durability: 'relaxed' });
+    const index = tx.store.index('open');
+    const found = (await Promise.all(states.map((state) => index.getAll(IDBKeyRange.only(state))))).flat();
+    const puts = found.map((kept) => tx.store.put({ ...kept, state: 'waiting', open: 'waiting' }));
+    await Promise.all([...puts, tx.done]);
+    return found.length;
+  });
+}
+
+/** What was sent, for a house that may have lost it: all of it waits again. The rows kept here hold its effect. */
+export function requeued(kept: Kept): Kept {
+  if (kept.state !== 'sent' && kept.state !== 'later') return kept;
+  const { sent_pull: _, ...bare } = kept;
+  return { ...bare, state: 'waiting', open: 'waiting', again: true };
+}
+
+/** Forgets entries that the house took more than 180 days ago. Stops at the first younger one: they lie in order. */
+export async function prune(farm: FarmBase, now: Millis): Promise<number> {
+  return farm.use(async (db) => {
+    const tx = db.transaction('outbox', 'readwrite', { durability: 'relaxed' });
+    let pruned = 0;
+    for (let at = await tx.store.openCursor(); at; at = await at.continue()) {
+      const { state, sent_at = now } = at.value;
+      if (state !== 'sent') continue;
+      if (sent_at >= now - KEPT_DAYS * DAY_MS) break;
+      await at.delete();
+      pruned += 1;
+    }
+    await tx.done;
+    return pruned;
+  });
+}

@@ -1,0 +1,191 @@
+/** What a person does to the book: writes, strikes, mends. Each resolves when it is durable on this phone, not before. */
+import { computed } from '@preact/signals';
+import { v7 } from 'uuid';
+import type { Bodies, Day, Entry, Id, Kind, Millis } from './contract.ts';
+import type { Kept } from './database.ts';
+import type { EntryView } from './entry-view.ts';
+import type { Barn } from './kinds/barn.ts';
+import * as birdSexed from './kinds/bird-sexed.ts';
+import * as birdWeight from './kinds/bird-weight.ts';
+import * as birdsPlaced from './kinds/birds-placed.ts';
+import * as eggCount from './kinds/egg-count.ts';
+import * as eggWeight from './kinds/egg-weight.ts';
+import type { Refusal } from './kinds/fields.ts';
+import * as foundDead from './kinds/found-dead.ts';
+import { kindOf, VERSION } from './kinds/index.ts';
+import { lastCountsOf } from './last-counts.ts';
+import { me, syncer, today, ways, zone } from './opening.ts';
+import { append, asWire, NotSaved } from './outbox.ts';
+import { Refused } from './request.ts';
+import { prune } from './rows.ts';
+import { lookAtStorage, setStorage, storage } from './safe-keeping.ts';
+import { add, asides, farm, farmOpen, openEntries, standingNow, viewsOf } from './shelf.ts';
+import { tell } from './tabs.ts';
+
+export interface Outbox {
+  /** Entries the house does not have yet. */
+  waiting: number;
+  /** Entries that need the person: aside or stuck. */
+  refused: number;
+  /** Stamp of the oldest waiting entry. */
+  oldest: Millis | null;
+  /** Refused ones first, then the waiting, newest first. */
+  readonly entries: EntryView[];
+}
+
+const isRefused = (kept: Kept): boolean => kept.open === 'aside' || kept.open === 'stuck';
+const isWaiting = (kept: Kept): boolean => kept.open === 'waiting' || kept.open === 'later';
+
+/** Entries the house set aside only after it had taken them: told by the changes, and still to be answered for. */
+const asideLater = (open: readonly Kept[]): Kept[] => {
+  const unanswered = new Set(asides.value.filter((row) => row.mended_by === null).map((row) => row.entry));
+  return open.filter((kept) => kept.state === 'sent' && unanswered.has(kept.id));
+};
+
+export const outbox = computed<Outbox>(() => {
+  const open = openEntries.value;
+  const waiting = open.filter(isWaiting);
+  const refused = [...open.filter(isRefused), ...asideLater(open)];
+  let entries: EntryView[] | null = null;
+  return {
+    waiting: waiting.length,
+    refused: refused.length,
+    oldest: waiting.reduce<Millis | null>(
+      (oldest, { entry }) => Math.min(oldest ?? entry.stamp, entry.stamp),
+      null,
+    ),
+    // Only the outbox's own page reads them.
+    get entries() {
+      entries ??= viewsOf([...refused.toReversed(), ...waiting.toReversed()]);
+      return entries;
+    },
+  };
+});
+
+const OWNERS_ONLY: ReadonlySet<Kind> = new Set(['farm', 'line', 'cage']);
+
+function author(kind: Kind): Id {
+  const who = me.peek();
+  if (!who) throw new Refused('Nobody is signed in: sign in to write in the book.', { code: 'signed_out' });
+  if (who.role === 'onlooker')
+    throw new Refused('Onlookers read the book and do not write in it. Ask the owner to be made a helper.', {
+      code: 'onlookers_do_not_write',
+    });
+  if (who.role !== 'owner' && OWNERS_ONLY.has(kind))
+    throw new Refused('Only the owner sets up the farm, its lines and its cages.', { code: 'owners_only' });
+  return who.person;
+}
+
+/** What is wrong with this body; null when it may be written. */
+export const refusal = <K extends Kind>(kind: K, body: Bodies[K]): Refusal | null =>
+  kindOf(kind)?.check(body) ?? null;
+
+export interface WriteOptions {
+  /** The farm's calendar day that is meant; today when left out. */
+  day?: Day;
+}
+
+/** Resolves only when the entry is durable on this phone. Rejects with `Refused` or `NotSaved`, each with a sentence. */
+export const write = <K extends Kind>(
+  kind: K,
+  body: Bodies[K],
+  options: WriteOptions = {},
+): Promise<Entry<K>> => save(kind, body, options);
+
+export const strike = (entry: Id, why: string): Promise<Entry<'strike'>> =>
+  save('strike', { entry, why }, {});
+
+/** Strikes an entry as a slip of the thumb. */
+export const undo = (entry: Id): Promise<Entry<'strike'>> => strike(entry, 'undone at once');
+
+/** Writes a new entry in the place of one that was set aside. */
+export const mend = <K extends Kind>(
+  old: Id,
+  kind: K,
+  body: Bodies[K],
+  options: WriteOptions = {},
+): Promise<Entry<K>> => save(kind, body, { ...options, mends: old });
+
+async function save<K extends Kind>(
+  kind: K,
+  body: Bodies[K],
+  { day = today.peek(), mends }: WriteOptions & { mends?: Id },
+): Promise<Entry<K>> {
+  const wrong = refusal(kind, body);
+  if (wrong) throw new Refused(wrong.detail, { code: wrong.code, field: wrong.field });
+  const base = farmOpen.peek();
+  const by = author(kind);
+  if (!base) throw new NotSaved('Not saved: the book is not open. Reload the page.', { full: false });
+  const entry = {
+    author: by,
+    kind,
+    version: VERSION,
+    day,
+    zone: zone(),
+    body,
+    ...(mends !== undefined && { mends }),
+  };
+  const kept = await withRoom(() => append(base, entry, ways.now()));
+  await add(kept);
+  tell({ what: 'outbox', farm: base.name });
+  syncer()?.soon();
+  if (storage.peek().persisted === false && kept.device_seq === 1) void lookAtStorage(true);
+  return asWire(kept) as Entry<K>;
+}
+
+/** A full store gives up the older pulled entries, which the house has, and is tried once more. */
+async function withRoom(save: () => Promise<Kept>): Promise<Kept> {
+  const base = farmOpen.peek();
+  try {
+    const kept = await save();
+    if (storage.peek().full) setStorage({ full: false });
+    return kept;
+  } catch (error) {
+    if (!(error instanceof NotSaved) || !error.full || !base) throw error;
+    await prune(base, today.peek(), 7).catch(() => {});
+    try {
+      return await save();
+    } catch (again) {
+      setStorage({ full: true });
+      throw again;
+    }
+  }
+}
+
+/** A new UUIDv7 for a cage, line, brood or bird. */
+export const newId = (): Id => v7();
+
+/** What is implausible about this body, as a question to ask once more; null when nothing is. */
+export function doubt<K extends Kind>(
+  kind: K,
+  body: Bodies[K],
+  { day = today.peek() }: WriteOptions = {},
+): string | null {
+  // Doubts only read.
+  const barn = standingNow.peek() as Barn;
+  switch (kind) {
+    case 'egg_count':
+      return doubtCount(body as Bodies['egg_count'], day);
+    case 'found_dead':
+      return foundDead.doubt(body as Bodies['found_dead'], barn);
+    case 'birds_placed':
+      return birdsPlaced.doubt(body as Bodies['birds_placed'], barn);
+    case 'egg_weight':
+      return eggWeight.doubt(body as Bodies['egg_weight']);
+    case 'bird_weight':
+      return birdWeight.doubt(body as Bodies['bird_weight'], barn);
+    case 'bird_sexed':
+      return birdSexed.doubt(body as Bodies['bird_sexed'], barn);
+    default:
+      return null;
+  }
+}
+
+function doubtCount(body: Bodies['egg_count'], day: Day): string | null {
+  const cage = standingNow.peek().cages.get(body.cage);
+  if (!cage) return null;
+  const afterLay = farm.peek()?.rounds.find(({ key }) => key === body.round)?.after_lay ?? false;
+  const hens = Math.max(0, cage.hens) + Math.max(0, cage.unsexed);
+  const could = { hens, stockedOn: cage.stocked_on, before: lastCountsOf(body.cage) };
+  return eggCount.doubt(body, { day, afterLay }, could);
+}

@@ -1,0 +1,84 @@
+/** The page's side of the worker: registers it, and asks before a new version of the app is taken. */
+import { signal } from '@preact/signals';
+
+/** Fixed for ever: a phone that has the old one looks for the new one here. */
+const WORKER = '/sw.js';
+const LOOK_AGAIN_MS = 60 * 60_000;
+const ROUND_LOCK = 'barnbook-round-open';
+export const TAKE_OVER = 'take_over';
+export const SYNC_TAG = 'barnbook-push';
+
+/** A new version of the app waits; `takeUpdate()` takes it. */
+export const update = signal(false);
+
+let registration: ServiceWorkerRegistration | undefined;
+let letGo: (() => void) | null = null;
+let accepted = false;
+
+export async function registerWorker(): Promise<void> {
+  if (typeof navigator === 'undefined' || !('serviceWorker' in navigator)) return;
+  const { serviceWorker } = navigator;
+  // Only a page that had asked for it is loaded anew: the first worker of all takes over in silence.
+  serviceWorker.addEventListener('controllerchange', () => {
+    if (accepted) location.reload();
+  });
+  try {
+    registration = await serviceWorker.register(WORKER);
+  } catch {
+    // No worker (a house without https): the app works as long as the house is near.
+    return;
+  }
+  watch(registration);
+  let looked = Date.now();
+  document.addEventListener('visibilitychange', () => {
+    if (document.visibilityState !== 'visible' || Date.now() - looked < LOOK_AGAIN_MS) return;
+    looked = Date.now();
+    void registration?.update().catch(() => {});
+  });
+}
+
+function watch(found: ServiceWorkerRegistration): void {
+  const see = () => {
+    update.value = found.waiting !== null && navigator.serviceWorker.controller !== null;
+  };
+  see();
+  found.addEventListener('updatefound', () => found.installing?.addEventListener('statechange', see));
+}
+
+/** While a round is open, in this tab or another, no new version is taken. */
+export function holdUpdates(held: boolean): void {
+  if (!held) {
+    letGo?.();
+    letGo = null;
+    return;
+  }
+  if (letGo) return;
+  letGo = () => {};
+  if (typeof navigator === 'undefined' || !navigator.locks) return;
+  void navigator.locks.request(ROUND_LOCK, { mode: 'shared' }, () => {
+    // Let go of while the lock was being asked for.
+    if (!letGo) return undefined;
+    return new Promise<void>((resolve) => {
+      letGo = resolve;
+    });
+  });
+}
+
+/** Takes the new version and loads the page anew. False, and nothing done, while a round is open somewhere. */
+export async function takeUpdate(): Promise<boolean> {
+  const waiting = registration?.waiting;
+  if (!waiting || letGo) return false;
+  const take = () => {
+    accepted = true;
+    waiting.postMessage(TAKE_OVER);
+    return true;
+  };
+  if (!navigator.locks) return take();
+  return navigator.locks.request(ROUND_LOCK, { ifAvailable: true }, async (lock) => lock !== null && take());
+}
+
+/** Asks the browser to wake the worker when there is a network again, where it can. */
+export async function askToBeWoken(): Promise<void> {
+  const sync = (registration as { sync?: { register(tag: string): Promise<void> } } | undefined)?.sync;
+  await sync?.register(SYNC_TAG).catch(() => {});
+}
