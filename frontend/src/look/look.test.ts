@@ -50,7 +50,7 @@ describe('the look', () => {
             contrast(t[writing] ?? '', t[ground] ?? ''),
             `${writing} on ${ground}`,
           ).toBeGreaterThanOrEqual(7);
-      expect(contrast(t['on-blue'] ?? '', t.blue ?? '')).toBeGreaterThanOrEqual(7);
+      expect(contrast(t['on-main'] ?? '', t.main ?? '')).toBeGreaterThanOrEqual(7);
       expect(contrast(t.ink ?? '', t['blue-wash'] ?? '')).toBeGreaterThanOrEqual(7);
       expect(contrast(t.ink ?? '', t['madder-wash'] ?? '')).toBeGreaterThanOrEqual(7);
       expect(contrast(t.madder ?? '', t['madder-wash'] ?? '')).toBeGreaterThanOrEqual(4.5);

@@ -28,8 +28,8 @@ function usual(cage: CageRow, round: Round): string | null {
   const between =
     figure.low === null || figure.high === null || figure.low === figure.high
       ? ''
-      : ` (${figure.low} to ${figure.high})`;
-  return `usually ${figure.value}${between}, last ${amount(figure.n, 'count')}`;
+      : ` (${figure.low}–${figure.high})`;
+  return `usually ${figure.value}${between} of ${amount(figure.n, 'count')}`;
 }
 
 function who(id: string): string {
@@ -67,8 +67,8 @@ export function CageHere({ cage, round, found, day, onLeaf }: Props) {
             ]) || 'no birds'}
           </b>
           {often !== null && <>, {often}</>}
-          {line && <span class="line-name"> · {line.name}</span>}
         </p>
+        {line && counts.length === 0 && <p class="line-name">{line.name}</p>}
         {counts.map(({ key, c }) => (
           <p key={c.id} class={key === round.key ? 'already this-round' : 'already'}>
             {day === today.value ? 'Today' : 'That day'}, {key === round.key ? 'this round' : key}:{' '}

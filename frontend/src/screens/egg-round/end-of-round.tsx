@@ -27,7 +27,7 @@ export function EndOfRound({ round, stops, sum, cages, found, onJump, children }
       </section>
     );
   return (
-    <section class="end-of-round">
+    <section class="end-of-round" aria-label="End of the round">
       <h2>
         {sum.open.length === 0 ? `${round.name} round is done` : `${amount(sum.open.length, 'cage')} left`}
       </h2>

@@ -26,7 +26,7 @@ describe('a due', () => {
     expect(howLong(due(), dayAfter(hatched, 45))).toEqual({ big: '11', small: 'days left' });
     expect(howLong(due(), dayAfter(hatched, 56))).toEqual({ big: 'today', small: 'last day' });
     expect(howLong(due(), dayAfter(hatched, 59))).toEqual({ big: 'late', small: '3 days' });
-    expect(howLong(due(), dayAfter(hatched, 40))).toEqual({ big: '2', small: 'days to go' });
+    expect(howLong(due(), dayAfter(hatched, 40))).toEqual({ big: 'in 2', small: 'days' });
   });
   it('comes by its last day; done ones and far ones do not come', () => {
     const today = dayAfter(hatched, 45);

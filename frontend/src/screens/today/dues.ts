@@ -22,7 +22,7 @@ export function duesInOrder(dues: DueRow[], today: Day): { due: DueRow; when: Wh
     .sort((a, b) => a.due.last_day.localeCompare(b.due.last_day) || a.due.id.localeCompare(b.due.id));
 }
 
-/** "4 days late", "last day today", "11 days left", "from 19 Mar". */
+/** "4 days late", "last day today", "11 days left", "in 5 days". */
 export function howLong(due: DueRow, today: Day): { big: string; small: string } {
   const left = daysFrom(today, due.last_day);
   const state = when(due, today);
@@ -32,5 +32,5 @@ export function howLong(due: DueRow, today: Day): { big: string; small: string }
       ? { big: 'today', small: 'last day' }
       : { big: String(left), small: left === 1 ? 'day left' : 'days left' };
   const wait = daysFrom(today, due.first_day);
-  return { big: String(wait), small: wait === 1 ? 'day to go' : 'days to go' };
+  return { big: `in ${wait}`, small: wait === 1 ? 'day' : 'days' };
 }

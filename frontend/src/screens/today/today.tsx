@@ -5,16 +5,19 @@ import {
   cages,
   type DueRow,
   dues,
+  entriesOn,
   farm,
+  inWords,
   lines,
   me,
+  people,
   roundsOn,
   today,
   update,
 } from '../../book/index.ts';
 import { amount } from '../../parts/amount.ts';
 import { Button } from '../../parts/button.tsx';
-import { showDay, showLongDay } from '../../parts/days.ts';
+import { showDay, showLongDay, showTime } from '../../parts/days.ts';
 import { Ledger, Row } from '../../parts/ledger.tsx';
 import { Notice } from '../../parts/notice.tsx';
 import { Page } from '../../parts/page.tsx';
@@ -45,6 +48,7 @@ export function Today() {
       <div class="spread">
         <div>
           <Rounds />
+          {wide.value && <WrittenToday />}
         </div>
         <div>
           <Dues />
@@ -99,6 +103,25 @@ function Rounds() {
   );
 }
 
+/** What was written today and by whom, newest first: the left page of the open book. */
+function WrittenToday() {
+  const entries = useMemo(() => entriesOn(today.value), [today.value]).value?.slice(0, 8) ?? [];
+  if (entries.length === 0) return null;
+  return (
+    <section class="stack">
+      <h2>Written today</h2>
+      <Ledger label="Written today, newest first">
+        {entries.map((entry) => (
+          <Row key={entry.id} margin={showTime(entry.stamp)} struck={entry.struck !== null}>
+            <span>{inWords(entry)}</span>
+            <small>{people.value.find((p) => p.id === entry.author)?.name ?? 'somebody'}</small>
+          </Row>
+        ))}
+      </Ledger>
+    </section>
+  );
+}
+
 const WORK: Record<string, string> = { sexing: 'Sexing' };
 
 function Dues() {
@@ -124,9 +147,13 @@ function Dues() {
                 }
               >
                 <strong>
-                  {WORK[due.work] ?? due.work}: {nameOf(due)}
+                  {WORK[due.work] ?? due.work} {broodOf(due)?.code ?? ''}
                 </strong>
-                <span>{due.left === null ? '' : `${amount(due.left, 'bird')} left to look at`}</span>
+                <span>
+                  {[lineOf(due), due.left === null ? '' : `${due.left} left to look at`]
+                    .filter(Boolean)
+                    .join(' · ')}
+                </span>
                 <small>
                   {when === 'soon' ? 'Opens' : 'Open since'} {showDay(due.first_day, today.value)}, last day{' '}
                   {showDay(due.last_day, today.value)}
@@ -140,12 +167,7 @@ function Dues() {
   );
 }
 
-function nameOf(due: DueRow): string {
-  const brood = broods.value.find((b) => `brood/${b.id}` === due.subject);
-  if (!brood) return 'a brood not here yet';
-  const line = lines.value.find((l) => l.id === brood.line);
-  return `brood ${brood.code}${line ? `, ${line.name}` : ''}`;
-}
-
+const broodOf = (due: DueRow) => broods.value.find((b) => `brood/${b.id}` === due.subject);
+const lineOf = (due: DueRow) => lines.value.find((l) => l.id === broodOf(due)?.line)?.name ?? '';
 const linkOf = (due: DueRow) =>
   due.work === 'sexing' ? `/sexing/${due.subject.split('/')[1]}` : `/${due.subject}`;
