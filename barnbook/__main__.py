@@ -1,16 +1,22 @@
-"""`python -m barnbook`, and the installed command `barnbook`: Django's own commands, with our settings."""
+"""`python -m barnbook`, and the installed command `barnbook`: Django's own commands and ours, with our settings."""
 
 from __future__ import annotations
 
 import os
 import sys
 
+from barnbook.house import data_folder
+
 
 def main() -> None:
+    try:
+        arguments = data_folder.choose(sys.argv[1:])
+    except data_folder.DataFolderError as error:
+        sys.exit(str(error))
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "barnbook.site.settings")
     from django.core.management import execute_from_command_line
 
-    execute_from_command_line(["barnbook", *sys.argv[1:]])
+    execute_from_command_line(["barnbook", *arguments])
 
 
 if __name__ == "__main__":

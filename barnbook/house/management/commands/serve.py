@@ -1,0 +1,82 @@
+"""`barnbook serve`: everything at home, from the first start on."""
+
+from __future__ import annotations
+
+import os
+import socket
+from argparse import ArgumentParser
+from typing import Any
+
+from django.conf import settings
+from django.core.management import call_command
+from django.core.management.base import BaseCommand
+
+from barnbook.house import begin_link, serving
+from barnbook.house.data_folder import DataFolderError, hold
+
+# A service worker and a password want HTTPS, or this very machine: so nothing is opened to the network unasked.
+HOST = "127.0.0.1"
+
+
+class Command(BaseCommand):
+    help = "Serve the book: makes its data folder at the first start, and brings an older one up to date."
+    requires_system_checks = []
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--port", default=os.environ.get("PORT", "8000"), help="default: PORT, else 8000")
+        parser.add_argument("--data", metavar="FOLDER", help="where the book lies; default: BARNBOOK_DATA, else .data")
+        parser.add_argument("--host", default=HOST, help=f"address to listen on; default {HOST}, this machine alone")
+        parser.add_argument("--example", action="store_true", help="make the example farm, and print its sign-in")
+
+    def handle(self, **options: Any) -> None:
+        host, port = options["host"], _port(options["port"])
+        try:
+            held = hold(settings.DATA)
+        except DataFolderError as error:
+            raise SystemExit(str(error)) from None
+        with held, _listener(host, port) as listener:
+            call_command("migrate", interactive=False, verbosity=0)
+            address = f"http://{_shown(host)}:{listener.getsockname()[1]}"
+            lines = self._lines(address)
+            serving.serve(listener, ready=lambda: self._say(lines))
+
+    def _lines(self, address: str) -> list[tuple[str, str]]:
+        lines = [("Open", address)]
+        token = begin_link.draw()
+        if token is not None:
+            lines.append(("Begin", f"{address}/begin/{token}  (works once: nobody owns a book here yet)"))
+        return [*lines, ("Data", str(settings.DATA)), ("Stop", "Ctrl-C")]
+
+    def _say(self, lines: list[tuple[str, str]]) -> None:
+        block = "\n".join(f"  {name:<9}{value}" for name, value in lines)
+        self.stdout.write(f"\nBarnbook is open.\n\n{block}\n")
+        self.stdout.flush()
+
+
+def _port(text: str) -> int:
+    if not (text.isascii() and text.isdigit()) or int(text) > 65535:
+        raise SystemExit(f"The port '{text}' is none: give a whole number up to 65535, such as --port 8000.")
+    return int(text)
+
+
+def _listener(host: str, port: int) -> socket.socket:
+    try:
+        return serving.listen(host, port)
+    except OSError as error:
+        reason = os.strerror(error.errno) if error.errno else str(error)
+        raise SystemExit(
+            f"Barnbook cannot listen on {host} port {port} ({reason}): choose another with --port, "
+            "or stop what is using it."
+        ) from None
+
+
+def _shown(host: str) -> str:
+    """The address to open in a browser: where every address is listened on, this machine's own on its network."""
+    if host not in ("0.0.0.0", "::", ""):
+        return f"[{host}]" if ":" in host else host
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))  # RFC 5737's example network: nothing is sent, a route is only chosen
+        except OSError:
+            return "localhost"
+        return str(probe.getsockname()[0])

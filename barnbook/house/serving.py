@@ -1,0 +1,99 @@
+"""The house at work: the app, the wire and the worker in one process, until it is told to stop.
+
+Why so (docs of the parts were tried before): one process is what a Raspberry Pi has room for; WSGI in eight threads
+answers faster than the same views under ASGI; the queue's worker is a thread beside them.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import signal
+import socket
+from collections.abc import Callable
+from contextlib import nullcontext
+from typing import Any
+
+import uvicorn
+from a2wsgi import WSGIMiddleware
+from django.core.wsgi import get_wsgi_application
+from django.urls import get_resolver
+from django.utils.module_loading import autodiscover_modules
+from huey.contrib.djhuey import HUEY
+
+THREADS = 8
+HEALTH_EVERY_SECONDS = 10
+STOP_WITHIN_SECONDS = 10
+LONGEST_POLL_SECONDS = 1.0
+
+
+def listen(host: str, port: int) -> socket.socket:
+    """A socket bound to that address. Raises OSError, before anything else has been begun."""
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    return socket.create_server((host, port), family=family, backlog=128)
+
+
+def make_worker() -> Any:
+    """Huey's consumer as a thread of this process; it leaves the signals alone."""
+    autodiscover_modules("tasks")
+    consumer = HUEY.create_consumer(
+        workers=1,
+        worker_type="thread",
+        periodic=True,
+        max_delay=LONGEST_POLL_SECONDS,
+        shutdown_timeout=STOP_WITHIN_SECONDS,
+    )
+    consumer._set_signal_handlers = lambda: None  # else start() takes SIGINT and SIGTERM from us
+    return consumer
+
+
+def make_server() -> uvicorn.Server:
+    application = WSGIMiddleware(get_wsgi_application(), workers=THREADS)
+    assert get_resolver().url_patterns  # imports every view now, so that the first visitor need not wait
+    config = uvicorn.Config(
+        application,
+        lifespan="off",
+        http="h11",
+        loop="asyncio",
+        log_config=None,
+        access_log=False,
+        server_header=False,
+        timeout_graceful_shutdown=5,
+    )
+    server = uvicorn.Server(config)
+    server.capture_signals = nullcontext  # type: ignore[method-assign,assignment]  # ours, below
+    return server
+
+
+def serve(listener: socket.socket, *, ready: Callable[[], None]) -> None:
+    """Serve from that socket until SIGTERM or SIGINT; `ready` is called once it answers. A second signal stops at once."""
+    server = make_server()
+
+    def stop(signum: int, frame: object) -> None:
+        server.force_exit = server.should_exit
+        server.should_exit = True
+
+    for each in (signal.SIGTERM, signal.SIGINT):
+        signal.signal(each, stop)
+    consumer = make_worker()
+    consumer.start()
+    try:
+        asyncio.run(_run(server, listener, consumer, ready))
+    finally:
+        consumer.stop(graceful=True)
+
+
+async def _run(server: uvicorn.Server, listener: socket.socket, consumer: Any, ready: Callable[[], None]) -> None:
+    beside = asyncio.create_task(_beside(server, consumer, ready))
+    try:
+        await server.serve(sockets=[listener])
+    finally:
+        beside.cancel()
+
+
+async def _beside(server: uvicorn.Server, consumer: Any, ready: Callable[[], None]) -> None:
+    while not server.started:
+        await asyncio.sleep(0.02)
+    ready()
+    while True:
+        await asyncio.sleep(HEALTH_EVERY_SECONDS)
+        consumer.check_worker_health()  # start() alone never looks
