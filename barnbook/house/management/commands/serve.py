@@ -11,7 +11,7 @@ from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand
 
-from barnbook.house import begin_link, serving
+from barnbook.house import begin_link, example, serving
 from barnbook.house.data_folder import DataFolderError, hold
 
 # A service worker and a password want HTTPS, or this very machine: so nothing is opened to the network unasked.
@@ -36,12 +36,17 @@ class Command(BaseCommand):
             raise SystemExit(str(error)) from None
         with held, _listener(host, port) as listener:
             call_command("migrate", interactive=False, verbosity=0)
+            if options["example"]:
+                _make_example()
             address = f"http://{_shown(host)}:{listener.getsockname()[1]}"
-            lines = self._lines(address)
+            lines = self._lines(address, shows_example=options["example"])
             serving.serve(listener, ready=lambda: self._say(lines))
 
-    def _lines(self, address: str) -> list[tuple[str, str]]:
+    def _lines(self, address: str, *, shows_example: bool) -> list[tuple[str, str]]:
         lines = [("Open", address)]
+        if shows_example:
+            name, password = example.sign_in()
+            lines.append(("Example", f"sign in as {name}, password {password}"))
         token = begin_link.draw()
         if token is not None:
             lines.append(("Begin", f"{address}/begin/{token}  (works once: nobody owns a book here yet)"))
@@ -51,6 +56,11 @@ class Command(BaseCommand):
         block = "\n".join(f"  {name:<9}{value}" for name, value in lines)
         self.stdout.write(f"\nBarnbook is open.\n\n{block}\n")
         self.stdout.flush()
+
+
+def _make_example() -> None:
+    if example.owner() is None and example.run(quiet=False).wait() != 0:
+        raise SystemExit("The example farm could not be made, so nothing is served: see the line above.")
 
 
 def _port(text: str) -> int:
