@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import uuid
 from dataclasses import dataclass
+from typing import Any
 
 import uuid6
 from django.contrib.auth.password_validation import validate_password
@@ -12,11 +13,12 @@ from django.db import transaction
 from django.utils import timezone
 from rest_framework import serializers
 
+from barnbook.barn.farm_lock import locked_farm
 from barnbook.barn.models import Farm, Person, Role
 from barnbook.barn.models.farm import one_round
 from barnbook.barn.models.row import changed
 from barnbook.house import begin_link
-from barnbook.journal.intake import Arrival, locked_farm, take
+from barnbook.journal.intake import Arrival, take
 from barnbook.journal.kinds.farm.farm import Body as FarmSettings
 
 PASSWORD_SENTENCES = {
@@ -55,7 +57,7 @@ def begin_empty(asked: Asked, *, token: str) -> Person:
     Raises BeginError on what was typed, LinkEndedError when somebody was first.
     """
     farm_name, name = asked.farm_name.strip(), asked.name.strip()
-    body = {"name": farm_name, "zone": asked.zone, "weight_unit": "g", "rounds": one_round()}
+    body: dict[str, Any] = {"name": farm_name, "zone": asked.zone, "weight_unit": "g", "rounds": one_round()}
     _check_farm(body)
     _check_owner(name, asked.password)
     with transaction.atomic():
@@ -72,7 +74,7 @@ def begin_empty(asked: Asked, *, token: str) -> Person:
     return owner
 
 
-def _check_farm(body: dict[str, object]) -> None:
+def _check_farm(body: dict[str, Any]) -> None:
     settings = FarmSettings(data=body)
     if not settings.is_valid():
         field = next(iter(settings.errors))
@@ -99,7 +101,7 @@ def _check_owner(name: str, password: str) -> None:
         raise BeginError(sentence, field="password") from None
 
 
-def _write_first_entry(owner: Person, body: dict[str, object]) -> None:
+def _write_first_entry(owner: Person, body: dict[str, Any]) -> None:
     now = timezone.now()
     entry = {
         "id": str(uuid6.uuid7()),

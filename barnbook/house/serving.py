@@ -47,7 +47,8 @@ def make_worker() -> Any:
 
 
 def make_server() -> uvicorn.Server:
-    application = WSGIMiddleware(get_wsgi_application(), workers=THREADS)
+    wsgi: Any = get_wsgi_application()
+    application = WSGIMiddleware(wsgi, workers=THREADS)
     assert get_resolver().url_patterns  # imports every view now, so that the first visitor need not wait
     config = uvicorn.Config(
         application,

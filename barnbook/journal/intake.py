@@ -15,8 +15,10 @@ from typing import Any
 
 from django.db import transaction
 
-from barnbook.barn.models import Brood, Cage, Device, Farm, Line, Person, Role, ToReckon
+from barnbook.barn.farm_lock import locked_farm
+from barnbook.barn.models import Brood, Cage, Device, Farm, Line, Person, Role
 from barnbook.barn.models.row import changed
+from barnbook.barn.to_reckon import reckon_again
 from barnbook.journal.doubts import doubts
 from barnbook.journal.envelope import Read, Refusal, digest_of, read
 from barnbook.journal.models import Entry, SetAside
@@ -58,11 +60,6 @@ class _Sorting:
     mended: dict[str, uuid.UUID] = field(default_factory=dict)
 
 
-def locked_farm(farm_id: uuid.UUID) -> Farm:
-    """The farm's row, locked until the transaction ends: whoever changes rows of a farm holds it."""
-    return Farm.objects.select_for_update().get(pk=farm_id)
-
-
 def take(farm_id: uuid.UUID, raws: Sequence[Any], arrival: Arrival) -> list[Verdict]:
     """Take a batch in. Returns one verdict an entry, in the order in which they came."""
     with transaction.atomic():
@@ -80,14 +77,6 @@ def take(farm_id: uuid.UUID, raws: Sequence[Any], arrival: Arrival) -> list[Verd
         farm.save(update_fields=["last_seq"])
         _judge(sorting)
     return [verdict for verdict in sorting.verdicts if verdict is not None]
-
-
-def reckon_again(farm: Farm, subjects: set[str], now: datetime) -> None:
-    """Write down that the figures and dues of these subjects must be computed again."""
-    ToReckon.objects.bulk_create(
-        [ToReckon(farm=farm, subject=subject, since=now) for subject in sorted(subjects)],
-        ignore_conflicts=True,
-    )
 
 
 def _sort(farm: Farm, raws: Sequence[Any], arrival: Arrival) -> _Sorting:
@@ -228,9 +217,7 @@ def _against_the_rules(entry: Read, farm: Farm, arrival: Arrival, elsewhere: set
     foreign = next((need for need in entry.kind.needs(entry.body) if need in elsewhere), None)
     if foreign is not None:
         name = foreign.split("/")[0]
-        return Refusal(
-            "other_farm", f"This {name} belongs to another farm's book. Choose one of this farm.", name
-        )
+        return Refusal("other_farm", f"This {name} belongs to another farm's book. Choose one of this farm.", name)
     return None
 
 

@@ -7,6 +7,7 @@ from typing import Any
 from django.core.serializers.json import DjangoJSONEncoder
 from django.db import transaction
 
+from barnbook.barn.farm_lock import locked_farm
 from barnbook.barn.models import (
     Bird,
     BirdWeighing,
@@ -20,7 +21,6 @@ from barnbook.barn.models import (
 )
 from barnbook.barn.standing import SUBJECTS
 from barnbook.barn.standing.subject import tell_gone
-from barnbook.journal.intake import locked_farm
 from barnbook.journal.models import Entry
 from barnbook.journal.settle import chunks, settle
 
@@ -39,9 +39,7 @@ def picture(farm: Farm) -> Picture:
     """What stands in the barn, without places in the changes and row numbers: two barns are alike when these are."""
     wanted: dict[str, tuple[Any, list[str]]] = {}
     for model in (Line, Cage, HeadEvent, Brood, Bird, Collection, EggWeighing, BirdWeighing):
-        names = [
-            field.attname for field in model._meta.concrete_fields if field.attname not in ("seq", "farm_id")
-        ]
+        names = [field.attname for field in model._meta.concrete_fields if field.attname not in ("seq", "farm_id")]
         if model in (HeadEvent, Bird, Collection):
             names.remove("id")
         wanted[model.__name__] = (model, names)

@@ -137,16 +137,17 @@ PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
 if TESTING:
     PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 AUTH_PASSWORD_VALIDATORS = [
-    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {
+        "NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator",
+        "OPTIONS": {"user_attributes": ["name"]},
+    },
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 8}},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
 ]
 SESSION_ENGINE = "django.contrib.sessions.backends.db"
 SESSION_COOKIE_NAME = "barnbook_session"
-SESSION_COOKIE_AGE = (
-    400 * 24 * 3600
-)  # browsers keep no cookie longer; a phone should not fall out in mid-season
+SESSION_COOKIE_AGE = 400 * 24 * 3600  # browsers keep no cookie longer; a phone should not fall out in mid-season
 SESSION_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_SECURE = HTTPS
 CSRF_COOKIE_NAME = "barnbook_csrf"
@@ -207,5 +208,11 @@ LOGGING = {
     "formatters": {"plain": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
     "root": {"handlers": ["console"], "level": "WARNING"},
-    "loggers": {"barnbook": {"level": "INFO"}, "huey": {"level": "WARNING"}},
+    "loggers": {
+        "barnbook": {"level": "INFO"},
+        "huey": {"level": "WARNING"},
+        # What a visitor got wrong is answered to the visitor; the log is for what went wrong here.
+        "django.request": {"level": "ERROR"},
+        "django.security": {"level": "ERROR"},
+    },
 }
