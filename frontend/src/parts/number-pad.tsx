@@ -22,16 +22,6 @@ export function NumberPad({ onCount, guard, children, label, off = false }: Prop
   const [places, setPlaces] = useState(1);
   const [typed, setTyped] = useState('');
 
-  useEffect(() => {
-    const up = (event: PointerEvent) => guard.up(event.pointerId);
-    addEventListener('pointerup', up, true);
-    addEventListener('pointercancel', up, true);
-    return () => {
-      removeEventListener('pointerup', up, true);
-      removeEventListener('pointercancel', up, true);
-    };
-  }, [guard]);
-
   const digit = (d: number) => {
     if (off) return;
     const so_far = typed + d;

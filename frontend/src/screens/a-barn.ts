@@ -98,17 +98,26 @@ async function put<K extends Kind>(
         : e,
   );
   if (kind === 'bird_sexed') sexed(body as Bodies['bird_sexed']);
+  if (kind === 'bird_weight') weighed(body as Bodies['bird_weight']);
   return { ...base, device_seq: made, ...(mends === null ? {} : { mends }) };
 }
 
 function sexed(body: Bodies['bird_sexed']): void {
+  note(body, { sex: body.result, looked_on: today.value });
+}
+
+function weighed(body: Bodies['bird_weight']): void {
+  note(body, { last_weight_g: body.grams, weighed_on: today.value });
+}
+
+function note(body: { bird: Id; brood: Id; band: string | null }, change: Partial<BirdRow>): void {
   const known = birds.value.find((b) => b.id === body.bird);
   const number = birds.value.filter((b) => b.brood === body.brood).length + 1;
+  const unseen = { sex: 'unsexed' as const, looked_on: null, last_weight_g: null, weighed_on: null };
   const row: BirdRow = {
-    ...(known ?? { id: body.bird, brood: body.brood, number, last_weight_g: null, weighed_on: null }),
+    ...(known ?? { id: body.bird, brood: body.brood, number, ...unseen }),
+    ...change,
     band: body.band ?? known?.band ?? null,
-    sex: body.result,
-    looked_on: today.value,
   };
   birds.value = known ? birds.value.map((b) => (b.id === row.id ? row : b)) : [...birds.value, row];
 }
@@ -152,6 +161,7 @@ export const roundsOn = (day: Day) =>
     return found;
   });
 
+export const isOf = <K extends Kind>(entry: EntryView, kind: K): entry is EntryView<K> => entry.kind === kind;
 export const openBook = async (): Promise<void> => {};
 export const syncNow = async (): Promise<void> => {};
 export const saveOutbox = async (): Promise<File> => new File(['{}'], 'barnbook-outbox.json');
@@ -386,6 +396,7 @@ export function freshBarn(): void {
   today,
   birdsOf,
   entriesOn,
+  isOf,
   entriesOf,
   roundsOn,
   openBook,

@@ -1,5 +1,6 @@
 import { h } from 'preact';
-import { house, link, me, opened } from '../book/index.ts';
+import { house, me, opened, storage } from '../book/index.ts';
+import { Notice } from '../parts/notice.tsx';
 import { Page } from '../parts/page.tsx';
 import { match, path } from '../parts/route.ts';
 import { Frame } from './frame/frame.tsx';
@@ -10,12 +11,9 @@ export function Barnbook() {
   for (const page of PAGES) {
     const params = match(page.pattern, path.value);
     if (!params) continue;
-    if (!page.bare && me.value === null) return <Door />;
-    return (
-      <Frame bare={page.bare ?? false}>
-        {opened.value || page.bare ? h(page.draw, { ...params, key: path.value }) : null}
-      </Frame>
-    );
+    const bare = page.bare ?? false;
+    if (!bare && (!opened.value || me.value === null)) return <Door />;
+    return <Frame bare={bare}>{h(page.draw, { ...params, key: path.value })}</Frame>;
   }
   return (
     <Frame bare={me.value === null}>
@@ -26,8 +24,19 @@ export function Barnbook() {
   );
 }
 
+/** Before the book is read nothing is said to be missing; a store that cannot be read is said at once. */
 function Door() {
-  if (!opened.value && house.value === null && link.value.state === 'never')
-    return <Frame bare>{null}</Frame>;
+  const { problem } = storage.value;
+  if (problem !== undefined)
+    return (
+      <Frame bare>
+        <Page title="The book does not open">
+          <Notice kind="refused">
+            <p>{problem}</p>
+          </Notice>
+        </Page>
+      </Frame>
+    );
+  if (!opened.value) return <Frame bare>{null}</Frame>;
   return <Frame bare>{house.value !== null && !house.value.claimed ? <Unclaimed /> : <SignIn />}</Frame>;
 }

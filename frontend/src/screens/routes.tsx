@@ -24,6 +24,12 @@ export const PAGES: Page[] = [
   { pattern: '/round/of/:round', draw: EggRound },
   { pattern: '/round/:cage', draw: EggRound },
   page('/outbox', () => import('./outbox/outbox.tsx').then((m) => m.OutboxScreen)),
+  page('/sexing', () => import('./sexing-day/sexing-day.tsx').then((m) => m.SexingDay)),
+  page('/sexing/:brood', () => import('./sexing-day/brood-sexing.tsx').then((m) => m.BroodSexing)),
+  page('/weigh-eggs', () => import('./weighing/pick-cage.tsx').then((m) => m.PickCage)),
+  page('/weigh-eggs/:cage', () => import('./weighing/egg-weighing.tsx').then((m) => m.EggWeighing)),
+  page('/weigh-birds', () => import('./weighing/pick-brood.tsx').then((m) => m.PickBrood)),
+  page('/weigh-birds/:brood', () => import('./weighing/bird-weighing.tsx').then((m) => m.BirdWeighing)),
   page('/begin/:token', () => import('./door/begin.tsx').then((m) => m.Begin), true),
   page('/sign-in', () => import('./door/sign-in.tsx').then((m) => m.SignIn), true),
 ];

@@ -3,13 +3,13 @@ import {
   type Day,
   figures,
   lines,
-  people,
   type Round,
   type RoundInCage,
   today,
 } from '../../book/index.ts';
 import { amount, amounts } from '../../parts/amount.ts';
 import { showTime } from '../../parts/days.ts';
+import { who } from '../frame/who.ts';
 
 interface Props {
   cage: CageRow;
@@ -30,10 +30,6 @@ function usual(cage: CageRow, round: Round): string | null {
       ? ''
       : ` (${figure.low}–${figure.high})`;
   return `usually ${figure.value}${between} of ${amount(figure.n, 'count')}`;
-}
-
-function who(id: string): string {
-  return people.value.find((p) => p.id === id)?.name ?? 'somebody';
 }
 
 /** The cage before the thumb: its code, as large as the page allows, who stands there and what is already known of today. */

@@ -2,14 +2,14 @@ import { useEffect, useMemo, useState } from 'preact/hooks';
 import { cages, farm, holdUpdates, type Id, me, opened, roundsOn, today } from '../../book/index.ts';
 import { knock, useAwake } from '../../parts/awake.ts';
 import { CageStrip } from '../../parts/cage-strip.tsx';
+import { LastLine } from '../../parts/last-line.tsx';
 import { lazy } from '../../parts/lazy.tsx';
 import { Mark } from '../../parts/mark.tsx';
 import { Notice } from '../../parts/notice.tsx';
 import { NumberPad } from '../../parts/number-pad.tsx';
-import { pressGuard } from '../../parts/press-guard.ts';
 import type { Params } from '../../parts/route.ts';
+import { usePressGuard } from '../../parts/use-press-guard.ts';
 import { wide } from '../../parts/wide.ts';
-import { Written } from '../../parts/written.tsx';
 import { asOf } from '../frame/book-page.tsx';
 import { BarnMap } from './barn-map.tsx';
 import { CageHere } from './cage-here.tsx';
@@ -44,7 +44,7 @@ export function EggRound({ cage: asked, round: askedRound }: Params) {
 
   const [here, setHere] = useState<Id | null>(asked ?? nextOpen(stops, null));
   const [leaf, setLeaf] = useState<Leaf>(null);
-  const guard = useMemo(() => pressGuard(), []);
+  const guard = usePressGuard();
   const counting = useCounting({
     day,
     onDone: (cage) => {
@@ -53,6 +53,12 @@ export function EggRound({ cage: asked, round: askedRound }: Params) {
     },
     onBack: setHere,
   });
+
+  /** What was tapped as cracked belonged to the cage that is left. */
+  const jump = (cage: Id) => {
+    counting.clearClasses();
+    setHere(cage);
+  };
 
   if (!round || !opened.value) return null;
   const sum = sumUp(stops);
@@ -80,9 +86,9 @@ export function EggRound({ cage: asked, round: askedRound }: Params) {
           <small>{asOf()}</small>
         </p>
       </header>
-      {!wide.value && <CageStrip cages={stops} here={here} onJump={setHere} />}
+      {!wide.value && <CageStrip cages={stops} here={here} onJump={jump} />}
       <div class="round-spread">
-        {wide.value && <BarnMap stops={stops} here={here} onJump={setHere} sum={sum} />}
+        {wide.value && <BarnMap stops={stops} here={here} onJump={jump} sum={sum} />}
         {cage ? (
           <section class="at-cage" aria-label={`Cage ${cage.code}`}>
             <CageHere cage={cage} round={round} found={found.get(cage.id)} day={day} onLeaf={setLeaf} />
@@ -91,22 +97,9 @@ export function EggRound({ cage: asked, round: askedRound }: Params) {
                 <p>{counting.wrong}</p>
               </Notice>
             )}
-            <p class="last" aria-live="polite">
-              {counting.last ? (
-                <>
-                  <span>
-                    {counting.last.code}{' '}
-                    <Written durable={counting.last.durable}>{counting.last.said}</Written>
-                    {counting.last.more !== '' && <small> {counting.last.more}</small>}
-                  </span>
-                  <button type="button" disabled={!counting.last.durable} onClick={counting.undoLast}>
-                    <Mark name="undo" size={22} /> Undo
-                  </button>
-                </>
-              ) : (
-                <span class="quiet">One tap is the count.</span>
-              )}
-            </p>
+            <LastLine last={counting.last} onUndo={counting.undoLast}>
+              One tap is the count.
+            </LastLine>
             <NumberPad
               key={cage.id}
               label={`Eggs in cage ${cage.code}`}
@@ -132,24 +125,8 @@ export function EggRound({ cage: asked, round: askedRound }: Params) {
             />
           </section>
         ) : (
-          <EndOfRound
-            round={round}
-            stops={stops}
-            sum={sum}
-            cages={cages.value}
-            found={found}
-            onJump={setHere}
-          >
-            {counting.last && (
-              <p class="last">
-                <span>
-                  {counting.last.code} <Written durable={counting.last.durable}>{counting.last.said}</Written>
-                </span>
-                <button type="button" onClick={counting.undoLast}>
-                  <Mark name="undo" size={22} /> Undo
-                </button>
-              </p>
-            )}
+          <EndOfRound round={round} stops={stops} sum={sum} cages={cages.value} found={found} onJump={jump}>
+            {counting.last && <LastLine last={counting.last} onUndo={counting.undoLast} />}
           </EndOfRound>
         )}
       </div>

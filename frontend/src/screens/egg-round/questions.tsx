@@ -1,8 +1,10 @@
-import { type EntryView, me, people, type Round } from '../../book/index.ts';
+import { type EntryView, me, type Round } from '../../book/index.ts';
 import { amount } from '../../parts/amount.ts';
 import { Button } from '../../parts/button.tsx';
 import { showTime } from '../../parts/days.ts';
 import { Sheet } from '../../parts/sheet.tsx';
+import { AskOnce } from '../frame/ask-once.tsx';
+import { who } from '../frame/who.ts';
 import type { Ask } from './use-counting.ts';
 
 type DoubtAsk = Extract<Ask, { about: 'doubt' }>;
@@ -17,20 +19,18 @@ export function Doubted({
   onNo,
 }: DoubtAsk & { onYes: () => void; onNo: () => void }) {
   return (
-    <Sheet title={`${cage.code}: ${amount(body.eggs, 'egg')}?`} question onClose={onNo}>
-      <p>{sentence}</p>
-      <div class="side-by-side">
-        <Button onClick={onNo}>No, count again</Button>
-        <Button kind="main" onClick={onYes}>
-          Yes, {body.eggs}
-        </Button>
-      </div>
-    </Sheet>
+    <AskOnce
+      title={`${cage.code}: ${amount(body.eggs, 'egg')}?`}
+      sentence={sentence}
+      yes={`Yes, ${body.eggs}`}
+      no="No, count again"
+      onYes={onYes}
+      onNo={onNo}
+    />
   );
 }
 
 const mayStrike = (count: EntryView) => me.value?.role === 'owner' || count.author === me.value?.person;
-const who = (id: string) => people.value.find((p) => p.id === id)?.name ?? 'somebody';
 
 /** Two counts of a cage in one round clash: which of them is meant is asked at once, while the eggs are still in the hand. */
 export function Twice({

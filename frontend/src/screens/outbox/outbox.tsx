@@ -6,6 +6,7 @@ import {
   outbox,
   people,
   saveOutbox,
+  storage,
   strike,
   syncNow,
   today,
@@ -100,10 +101,13 @@ function House() {
           ? 'This phone has not heard from the house yet.'
           : `Last synced ${showWhen(lastSyncedAt, now_ms.value)}.`}
       </p>
-      {problem !== undefined && (
-        <Notice kind="refused">
-          <p>{problem}</p>
-        </Notice>
+      {[problem, storage.value.problem].map(
+        (said) =>
+          said !== undefined && (
+            <Notice key={said} kind="refused">
+              <p>{said}</p>
+            </Notice>
+          ),
       )}
       {wrong !== null && (
         <Notice kind="refused">

@@ -1,0 +1,81 @@
+import { useEffect, useRef, useState } from 'preact/hooks';
+import { Mark } from './mark.tsx';
+import './weight-pad.css';
+import type { PressGuard } from './press-guard.ts';
+import { typedNumber, type Unit } from './weight.ts';
+
+interface Props {
+  unit: Unit;
+  /** What is being weighed, for those who cannot see the page. */
+  label: string;
+  guard: PressGuard;
+  off?: boolean;
+  /** The number, and the text exactly as it was typed. */
+  onWeight: (value: number, typed: string) => void;
+}
+
+const KEYS = ['1', '2', '3', '4', '5', '6', '7', '8', '9'] as const;
+const MOST = 6;
+
+/** Digits, a point, and a key to write it down: a weight has no length of its own, so it is not taken by itself. */
+export function WeightPad({ unit, label, guard, off = false, onWeight }: Props) {
+  const [typed, setTyped] = useState('');
+  const value = typedNumber(typed);
+  const add = (key: string) => {
+    if (off || typed.length >= MOST || (key === '.' && typed.includes('.'))) return;
+    setTyped(typed + key);
+  };
+  const take = () => {
+    if (value === null || off || !guard.take()) return;
+    setTyped('');
+    onWeight(value, typed);
+  };
+
+  const keyboard = useRef({ add, take, back: () => {} });
+  keyboard.current = { add, take, back: () => setTyped(typed.slice(0, -1)) };
+  useEffect(() => {
+    const key = (event: KeyboardEvent) => {
+      if (event.ctrlKey || event.metaKey || event.altKey) return;
+      if ((event.target as HTMLElement | null)?.closest('input, textarea, select, dialog')) return;
+      if (/^[0-9]$/.test(event.key)) keyboard.current.add(event.key);
+      else if (event.key === '.' || event.key === ',') keyboard.current.add('.');
+      else if (event.key === 'Backspace') keyboard.current.back();
+      else if (event.key === 'Enter' && !(event.target as HTMLElement | null)?.closest('button, a'))
+        keyboard.current.take();
+    };
+    addEventListener('keydown', key);
+    return () => removeEventListener('keydown', key);
+  }, []);
+
+  return (
+    <fieldset class="weight-pad" aria-label={label} onPointerDown={(event) => guard.down(event.pointerId)}>
+      <output class="weighed" data-empty={typed === '' || undefined}>
+        {typed === '' ? '0' : typed}
+        <small> {unit}</small>
+      </output>
+      {KEYS.map((key) => (
+        <button key={key} type="button" class="key" disabled={off} onClick={() => add(key)}>
+          {key}
+        </button>
+      ))}
+      <button type="button" class="key" aria-label="Point" disabled={off} onClick={() => add('.')}>
+        .
+      </button>
+      <button type="button" class="key" disabled={off} onClick={() => add('0')}>
+        0
+      </button>
+      <button
+        type="button"
+        class="key word"
+        disabled={off || typed === ''}
+        onClick={() => setTyped(typed.slice(0, -1))}
+      >
+        <Mark name="back" />
+        <small>take back</small>
+      </button>
+      <button type="button" class="button main" disabled={off || value === null} onClick={take}>
+        Write {value === null ? 'it down' : `${typed} ${unit}`}
+      </button>
+    </fieldset>
+  );
+}

@@ -1,0 +1,72 @@
+import { type BirdRow, today } from '../../book/index.ts';
+import { Button } from '../../parts/button.tsx';
+import { showDay } from '../../parts/days.ts';
+import { Ledger, Row } from '../../parts/ledger.tsx';
+import { unlooked, unsure } from './checklist.ts';
+
+interface Props {
+  birds: BirdRow[];
+  onLook: ((bird: BirdRow) => void) | undefined;
+}
+
+/** The birds of the brood as they stand: those to look at again first, then those sexed. */
+export function Birds({ birds, onLook }: Props) {
+  const again = unsure(birds);
+  const known = unlooked(birds);
+  const sexed = birds.filter((b) => b.sex === 'cock' || b.sex === 'hen').reverse();
+  return (
+    <section class="stack">
+      <Group title="Not sure, to look at again" birds={again} onLook={onLook} />
+      <Group title="In the book, not looked at" birds={known} onLook={onLook} />
+      <Group title="Looked at" birds={sexed} onLook={onLook} />
+      {birds.length === 0 && (
+        <p class="quiet">
+          No bird of this brood is in the book by itself yet. Each is numbered when it is first looked at or
+          weighed.
+        </p>
+      )}
+    </section>
+  );
+}
+
+function Group({ title, birds, onLook }: Props & { title: string }) {
+  if (birds.length === 0) return null;
+  return (
+    <div class="stack">
+      <h2>
+        {title} <small class="quiet">{birds.length}</small>
+      </h2>
+      <Ledger label={title}>
+        {birds.map((bird) => (
+          <Row
+            key={bird.id}
+            margin={<b>{bird.number}</b>}
+            end={
+              onLook && (
+                <Button
+                  kind="quiet"
+                  onClick={() => onLook(bird)}
+                  aria-label={`Look again at bird ${bird.number}`}
+                >
+                  Look again
+                </Button>
+              )
+            }
+          >
+            <span>
+              {bird.sex === 'unsure' ? 'not sure' : bird.sex === 'unsexed' ? 'not looked at' : bird.sex}
+            </span>
+            <small>
+              {[
+                bird.band === null ? '' : `band ${bird.band}`,
+                bird.looked_on === null ? '' : showDay(bird.looked_on, today.value),
+              ]
+                .filter(Boolean)
+                .join(', ')}
+            </small>
+          </Row>
+        ))}
+      </Ledger>
+    </div>
+  );
+}

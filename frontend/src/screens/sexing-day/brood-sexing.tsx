@@ -1,0 +1,168 @@
+import { useMemo, useState } from 'preact/hooks';
+import {
+  type BirdRow,
+  type Bodies,
+  birdsOf,
+  broods,
+  lines,
+  me,
+  newId,
+  today,
+  write,
+} from '../../book/index.ts';
+import { knock, useAwake } from '../../parts/awake.ts';
+import { Button } from '../../parts/button.tsx';
+import { showAge } from '../../parts/days.ts';
+import { TextField } from '../../parts/field.tsx';
+import { LastLine } from '../../parts/last-line.tsx';
+import { Notice } from '../../parts/notice.tsx';
+import type { Params } from '../../parts/route.ts';
+import { usePressGuard } from '../../parts/use-press-guard.ts';
+import { BookPage } from '../frame/book-page.tsx';
+import { useLast } from '../frame/use-last.ts';
+import { Birds } from './birds.tsx';
+import { banded, nextNumber, toLookAt, windowOf } from './checklist.ts';
+import './sexing-day.css';
+
+type Result = Bodies['bird_sexed']['result'];
+const RESULTS: [Result, string][] = [
+  ['cock', 'Cock'],
+  ['hen', 'Hen'],
+  ['unsure', 'Not sure'],
+];
+const NAMES = Object.fromEntries(RESULTS) as Record<Result, string>;
+
+/** One brood in the hand, bird after bird. Where it was left, it goes on: what is left is in the book, not on this page. */
+export function BroodSexing({ brood: id }: Params) {
+  useAwake();
+  const brood = broods.value.find((b) => b.id === id);
+  const birds = useMemo(() => birdsOf(id ?? ''), [id]).value;
+  const guard = usePressGuard();
+  const [again, setAgain] = useState<BirdRow | null>(null);
+  const [band, setBand] = useState('');
+  const { last, wrong, writing, put, undoLast } = useLast<BirdRow | null>();
+
+  if (!brood || !birds)
+    return (
+      <BookPage title="Sexing day" back={{ href: '/sexing', name: 'Sexing day' }}>
+        {birds && <p>This brood is not on the phone yet. It comes with the next sync.</p>}
+      </BookPage>
+    );
+
+  const line = lines.value.find((l) => l.id === brood.line);
+  const window = windowOf(brood, line, today.value);
+  const known = banded(birds, band);
+  const bird = again ?? known ?? null;
+  const left = toLookAt(brood);
+  const number = bird?.number ?? nextNumber(birds);
+  const mayWrite = me.value?.role !== 'onlooker';
+
+  const look = async (result: Result) => {
+    if (!guard.take()) return;
+    const body = {
+      bird: bird?.id ?? newId(),
+      brood: brood.id,
+      result,
+      band: band.trim() || (bird?.band ?? null),
+    };
+    const done = await put(
+      {
+        where: bird,
+        at: `Bird ${number}`,
+        said: NAMES[result].toLowerCase(),
+        more: body.band === null ? '' : `band ${body.band}`,
+      },
+      () => write('bird_sexed', body),
+    );
+    if (!done) return;
+    knock();
+    setAgain(null);
+    setBand('');
+  };
+
+  return (
+    <BookPage title={`Sexing ${brood.code}`} back={{ href: '/sexing', name: 'Sexing day' }}>
+      <div class="spread sexing">
+        <section class="stack">
+          <p>
+            {line && <>{line.name}, </>}
+            {showAge(window.age_days)} old: day <b>{window.age_days}</b>, to be looked at from day{' '}
+            {window.from} to {window.to}
+            {window.state === 'late' && (
+              <>
+                {' '}
+                <b class="late">
+                  {window.age_days - window.to} {window.age_days - window.to === 1 ? 'day' : 'days'} late
+                </b>
+              </>
+            )}
+            {window.state === 'early' && <b> too early for most</b>}
+          </p>
+          <dl class="tally">
+            <Tally name="Cocks" n={brood.cocks} />
+            <Tally name="Hens" n={brood.hens} />
+            <Tally name="Not sure" n={brood.unsure} />
+            <Tally name="Left" n={left} big />
+          </dl>
+          {wrong !== null && (
+            <Notice kind="refused">
+              <p>{wrong}</p>
+            </Notice>
+          )}
+          <LastLine last={last} onUndo={undoLast}>
+            {left === 0 ? 'Every bird has been looked at.' : 'Take the next bird in the hand.'}
+          </LastLine>
+          <div class="in-hand">
+            <h2>
+              Bird {number}
+              {bird?.band && <small> band {bird.band}</small>}
+            </h2>
+            <p class="quiet">
+              {bird === null
+                ? 'the next one nobody has looked at'
+                : bird.sex === 'unsure'
+                  ? 'not sure at the last look'
+                  : bird.sex === 'unsexed'
+                    ? 'known, but not looked at'
+                    : `in the book as ${bird.sex}`}
+            </p>
+          </div>
+          <div class="look" onPointerDown={(e) => guard.down(e.pointerId)}>
+            {RESULTS.map(([result, name]) => (
+              <button
+                key={result}
+                type="button"
+                class="key"
+                disabled={!mayWrite || writing}
+                onClick={() => void look(result)}
+              >
+                {name}
+              </button>
+            ))}
+          </div>
+          {again?.band ? null : (
+            <TextField
+              label="Band"
+              value={band}
+              onText={setBand}
+              maxLength={20}
+              hint="If it wears one. A band that the book knows brings up its bird."
+              autocomplete="off"
+            />
+          )}
+          {again && <Button onClick={() => setAgain(null)}>Back to the next one</Button>}
+        </section>
+        <Birds birds={birds} onLook={mayWrite ? setAgain : undefined} />
+      </div>
+    </BookPage>
+  );
+}
+
+function Tally({ name, n, big = false }: { name: string; n: number; big?: boolean }) {
+  return (
+    <div data-big={big || undefined}>
+      <dt>{name}</dt>
+      <dd>{n}</dd>
+    </div>
+  );
+}

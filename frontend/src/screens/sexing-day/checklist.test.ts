@@ -1,0 +1,60 @@
+import { describe, expect, it } from 'vitest';
+import type { BirdRow } from '../../book/index.ts';
+import { dayAfter } from '../../parts/days.ts';
+import { brood, line } from '../a-barn.ts';
+import { banded, broodsToSex, nextNumber, windowOf } from './checklist.ts';
+
+const hatched_on = '2026-01-28';
+const a_brood = brood({ id: 'b', code: '26-03', hatched_on });
+const bird = (number: number, over: Partial<BirdRow> = {}): BirdRow => ({
+  id: `bird-${number}`,
+  brood: 'b',
+  number,
+  band: null,
+  sex: 'unsexed',
+  looked_on: null,
+  last_weight_g: null,
+  weighed_on: null,
+  ...over,
+});
+
+describe('the window', () => {
+  it('is day 42 to 56, both in', () => {
+    const state = (age: number) => windowOf(a_brood, line('x', 1), dayAfter(hatched_on, age)).state;
+    expect([41, 42, 56, 57].map(state)).toEqual(['early', 'open', 'open', 'late']);
+  });
+  it('is the line’s own where the line says otherwise', () => {
+    const own = { ...line('x', 1), sexing_from_day: 28, sexing_to_day: 35 };
+    expect(windowOf(a_brood, own, dayAfter(hatched_on, 30))).toMatchObject({
+      from: 28,
+      to: 35,
+      state: 'open',
+      age_days: 30,
+    });
+  });
+});
+
+describe('the checklist', () => {
+  it('numbers the next bird after the highest, not after how many there are', () => {
+    expect(nextNumber([])).toBe(1);
+    expect(nextNumber([bird(1), bird(7)])).toBe(8);
+  });
+  it('finds a bird by its band however it is typed', () => {
+    const birds = [bird(1), bird(2, { band: 'R 14' })];
+    expect(banded(birds, 'r14')?.number).toBe(2);
+    expect(banded(birds, ' ')).toBeUndefined();
+  });
+  it('brings the brood whose window closes first, and none that is done', () => {
+    const list = broodsToSex(
+      [
+        brood({ id: 'young', code: '3', hatched_on: '2026-02-10' }),
+        brood({ id: 'old', code: '1', hatched_on: '2026-01-10' }),
+        brood({ id: 'done', code: '2', hatched_on: '2026-01-01', unlooked: 0 }),
+        brood({ id: 'unsure', code: '4', hatched_on: '2026-01-20', unlooked: 0, unsure: 1 }),
+      ],
+      [],
+      '2026-03-14',
+    );
+    expect(list.map((b) => b.brood.id)).toEqual(['old', 'unsure', 'young']);
+  });
+});

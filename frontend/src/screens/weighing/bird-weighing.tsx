@@ -1,0 +1,182 @@
+import { useMemo, useState } from 'preact/hooks';
+import {
+  type BirdRow,
+  type Bodies,
+  birdsOf,
+  broods,
+  doubt,
+  farm,
+  lines,
+  me,
+  newId,
+  today,
+  write,
+} from '../../book/index.ts';
+import { knock, useAwake } from '../../parts/awake.ts';
+import { Choice } from '../../parts/choice.tsx';
+import { daysFrom, showAge } from '../../parts/days.ts';
+import { TextField } from '../../parts/field.tsx';
+import { LastLine } from '../../parts/last-line.tsx';
+import { Ledger, Row } from '../../parts/ledger.tsx';
+import { Notice } from '../../parts/notice.tsx';
+import type { Params } from '../../parts/route.ts';
+import { usePressGuard } from '../../parts/use-press-guard.ts';
+import { showWeight, toGrams } from '../../parts/weight.ts';
+import { WeightPad } from '../../parts/weight-pad.tsx';
+import { AskOnce } from '../frame/ask-once.tsx';
+import { BookPage } from '../frame/book-page.tsx';
+import { useLast } from '../frame/use-last.ts';
+import { banded, nextNumber } from '../sexing-day/checklist.ts';
+import { type Group, nextUnbanded, unbanded } from './next-bird.ts';
+import './weighing.css';
+
+type Body = Bodies['bird_weight'];
+const GROUPS: Record<Group, string> = {
+  cock: 'Cock',
+  hen: 'Hen',
+  unsure: 'Not sure',
+  unsexed: 'Not sexed',
+  new: 'Not sexed',
+};
+const BACK = { href: '/weigh-birds', name: 'Bird weighing' };
+
+/** Bird after bird of one brood on the scale: by its band, or as the next unbanded one of its sex. */
+export function BirdWeighing({ brood: id }: Params) {
+  useAwake();
+  const brood = broods.value.find((b) => b.id === id);
+  const birds = useMemo(() => birdsOf(id ?? ''), [id]).value;
+  const guard = usePressGuard();
+  const [chosen, setChosen] = useState<Group | null>(null);
+  const [band, setBand] = useState('');
+  const [ask, setAsk] = useState<{ body: Body; number: number; sentence: string } | null>(null);
+  const { last, wrong, writing, put, undoLast } = useLast<null>();
+
+  if (!brood || !birds)
+    return (
+      <BookPage title="Bird weighing" back={BACK}>
+        {birds && <p>This brood is not on the phone yet. It comes with the next sync.</p>}
+      </BookPage>
+    );
+
+  const unit = farm.value?.weight_unit ?? 'g';
+  const line = lines.value.find((l) => l.id === brood.line);
+  const age = daysFrom(brood.hatched_on, today.value);
+  const groups = unbanded(birds, brood.alive, today.value);
+  const group = groups.find((g) => g.group === chosen)?.group ?? groups[0]?.group ?? 'new';
+  const byBand = banded(birds, band);
+  const bird = band.trim() === '' ? nextUnbanded(birds, group, today.value) : byBand;
+  const number = bird?.number ?? nextNumber(birds);
+  const weighedToday = birds.filter((b) => b.weighed_on === today.value);
+  const mayWrite = me.value?.role !== 'onlooker';
+
+  const keep = async (body: Body, number: number) => {
+    const said = `${body.typed.value} ${body.typed.unit}`;
+    const more = body.band === null ? '' : `band ${body.band}`;
+    if (!(await put({ where: null, at: `Bird ${number}`, said, more }, () => write('bird_weight', body))))
+      return;
+    knock();
+    setBand('');
+  };
+  const weighed = (value: number, typed: string) => {
+    const body: Body = {
+      bird: bird?.id ?? newId(),
+      brood: brood.id,
+      band: band.trim() || (bird?.band ?? null),
+      grams: toGrams(value, unit),
+      typed: { value: typed, unit },
+    };
+    const sentence = doubt('bird_weight', body);
+    if (sentence === null) void keep(body, number);
+    else setAsk({ body, number, sentence });
+  };
+
+  return (
+    <BookPage title={`Weighing ${brood.code}`} back={BACK}>
+      <div class="spread">
+        <section class="stack">
+          <p>
+            {line && <>{line.name}, </>}
+            {showAge(age)} old (day {age})
+            {line && age !== line.weighing_age_days && (
+              <>; the line's weighing age is day {line.weighing_age_days}</>
+            )}
+            .
+          </p>
+          <TextField
+            label="Band"
+            value={band}
+            onText={setBand}
+            maxLength={20}
+            autocomplete="off"
+            hint="Empty for a bird without one."
+          />
+          {band.trim() === '' && groups.length > 0 && (
+            <Choice
+              label="Without a band"
+              value={group}
+              onChoose={setChosen}
+              options={groups.map((g) => ({
+                value: g.group,
+                name: GROUPS[g.group],
+                detail: `${g.left} left`,
+              }))}
+            />
+          )}
+          <h2>
+            Bird {number} <small class="quiet">{birdWords(bird, band)}</small>
+          </h2>
+          {wrong !== null && (
+            <Notice kind="refused">
+              <p>{wrong}</p>
+            </Notice>
+          )}
+          <LastLine last={last} onUndo={undoLast}>
+            Nothing weighed on this page yet.
+          </LastLine>
+          <WeightPad
+            unit={unit}
+            label={`Weight of bird ${number}`}
+            guard={guard}
+            off={!mayWrite || writing}
+            onWeight={weighed}
+          />
+        </section>
+        <section class="stack">
+          <h2>Weighed today: {weighedToday.length}</h2>
+          {weighedToday.length > 0 && (
+            <Ledger label="Weighed today">
+              {[...weighedToday].reverse().map((b) => (
+                <Row key={b.id} margin={<b>{b.number}</b>}>
+                  <span>{b.last_weight_g === null ? '' : showWeight(b.last_weight_g, unit, 'bird')}</span>
+                  <small>
+                    {[b.sex === 'unsure' ? 'not sure' : b.sex, b.band === null ? '' : `band ${b.band}`]
+                      .filter(Boolean)
+                      .join(', ')}
+                  </small>
+                </Row>
+              ))}
+            </Ledger>
+          )}
+        </section>
+      </div>
+      {ask && (
+        <AskOnce
+          title={`${ask.body.typed.value} ${ask.body.typed.unit}?`}
+          sentence={ask.sentence}
+          yes={`Yes, ${ask.body.typed.value} ${ask.body.typed.unit}`}
+          no="No, weigh again"
+          onYes={() => {
+            setAsk(null);
+            void keep(ask.body, ask.number);
+          }}
+          onNo={() => setAsk(null)}
+        />
+      )}
+    </BookPage>
+  );
+}
+
+function birdWords(bird: BirdRow | undefined, band: string): string {
+  if (!bird) return band.trim() === '' ? 'new to the book' : 'a band new to the book';
+  return bird.sex === 'unsure' ? 'sex not sure' : bird.sex;
+}
