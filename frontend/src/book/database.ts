@@ -104,7 +104,8 @@ function connectionLost(error: unknown): boolean {
   return error.name === 'InvalidStateError' || /connection.*(lost|clos)/i.test(error.message);
 }
 
-function base<S extends DBSchema>(
+/** Exported for its tests: opens on first use. */
+export function lazyBase<S extends DBSchema>(
   name: string,
   version: number,
   upgrade: (db: IDBPDatabase<S>) => void,
@@ -157,7 +158,7 @@ function base<S extends DBSchema>(
 const quiet = (): void => {};
 
 export const rootBase = (onMishap: (mishap: Mishap) => void = quiet): RootBase =>
-  base<RootSchema>(
+  lazyBase<RootSchema>(
     'barnbook',
     1,
     (db) => {
@@ -168,7 +169,7 @@ export const rootBase = (onMishap: (mishap: Mishap) => void = quiet): RootBase =
   );
 
 export const farmBase = (farm: Id, onMishap: (mishap: Mishap) => void = quiet): FarmBase =>
-  base<FarmSchema>(
+  lazyBase<FarmSchema>(
     `barnbook-${farm}`,
     1,
     (db) => {

@@ -2,10 +2,11 @@
  * Entries that the house does not have yet, and those it took in the last 180 days, in case it is restored from an
  * older back-up. Nothing is ever removed for being refused, signed out of, or old and unsent.
  */
+import type { IDBPTransaction } from 'idb';
 import { v7 } from 'uuid';
 import { nextStamp } from './clock.ts';
 import type { Bodies, Day, Entry, Id, Kind, Millis, Verdict } from './contract.ts';
-import type { FarmBase, Kept, State } from './database.ts';
+import type { FarmBase, FarmSchema, Kept, State } from './database.ts';
 
 export const KEPT_DAYS = 180;
 const DAY_MS = 86_400_000;
@@ -31,34 +32,47 @@ export interface ToWrite {
   mends?: Id;
 }
 
+type AppendTx = IDBPTransaction<FarmSchema, ('outbox' | 'clock')[], 'readwrite'>;
+
 /**
  * Writes one entry. Resolves when the browser says that the transaction is complete, asked to be on the disk itself
  * (`strict`). Stamp, id and place in the order are drawn in that same transaction, so tabs cannot draw the same.
  */
 export async function append(farm: FarmBase, entry: ToWrite, now: Millis): Promise<Kept> {
   let drawn: Id | null = null;
+
+  const appendIn = async (tx: AppendTx): Promise<Kept> => {
+    const outbox = tx.objectStore('outbox');
+    // A connection lost in the middle may have been lost after the commit.
+    const saved = drawn === null ? undefined : await outbox.index('id').get(drawn);
+    if (saved) return saved;
+    const clock = (await tx.objectStore('clock').get('clock')) ?? { offset: 0, last: 0 };
+    const stamp = nextStamp({ now, ...clock });
+    const id = v7({ msecs: stamp });
+    drawn = id;
+    const kept = { id, entry: { id, ...entry, stamp }, state: 'waiting', open: 'waiting' } as Kept;
+    const [device_seq] = await Promise.all([
+      outbox.add(kept),
+      tx.objectStore('clock').put({ ...clock, last: stamp }, 'clock'),
+      ...settles(entry).map(async ([target, how]) => {
+        const old = await outbox.index('id').get(target);
+        if (old) await outbox.put(settled({ ...old, [how]: id }));
+      }),
+      tx.done,
+    ]);
+    return { ...kept, device_seq };
+  };
+
   try {
     return await farm.use(async (db) => {
       const tx = db.transaction(['outbox', 'clock'], 'readwrite', { durability: 'strict' });
-      const outbox = tx.objectStore('outbox');
-      // A connection lost in the middle may have been lost after the commit.
-      const saved = drawn === null ? undefined : await outbox.index('id').get(drawn);
-      if (saved) return saved;
-      const clock = (await tx.objectStore('clock').get('clock')) ?? { offset: 0, last: 0 };
-      const stamp = nextStamp({ now, ...clock });
-      const id = v7({ msecs: stamp });
-      drawn = id;
-      const kept = { id, entry: { id, ...entry, stamp }, state: 'waiting', open: 'waiting' } as Kept;
-      const [device_seq] = await Promise.all([
-        outbox.add(kept),
-        tx.objectStore('clock').put({ ...clock, last: stamp }, 'clock'),
-        ...settles(entry).map(async ([target, how]) => {
-          const old = await outbox.index('id').get(target);
-          if (old) await outbox.put(settled({ ...old, [how]: id }));
-        }),
-        tx.done,
-      ]);
-      return { ...kept, device_seq };
+      try {
+        return await appendIn(tx);
+      } catch (error) {
+        // What ended the transaction says more than the request that it took with it.
+        await tx.done.catch(() => {});
+        throw tx.error ?? error;
+      }
     });
   } catch (error) {
     throw notSaved(error);

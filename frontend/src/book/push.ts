@@ -45,7 +45,8 @@ export async function push(errand: Errand): Promise<Pushed> {
       if (error.status === 500 && trouble.faults < PATIENCE) throw error;
       if (batch.length > 1) trouble.size = Math.ceil(batch.length / 2);
       else if (!(await isolate(errand, batch[0] as Kept, error))) return 'house_fails';
-      else Object.assign(trouble, { size: MOST_ENTRIES, faults: 0 });
+      // The house takes entries: a further fault in what is left is an entry's, too.
+      else Object.assign(trouble, { size: MOST_ENTRIES, faults: PATIENCE });
     }
   }
 }

@@ -11,7 +11,7 @@ export interface Storage {
   /** The last write did not fit. */
   full: boolean;
   /** One sentence for the person, where something else is wrong with the store. */
-  problem?: string;
+  problem?: string | null;
 }
 
 export const storage = signal<Storage>({ persisted: null, full: false });

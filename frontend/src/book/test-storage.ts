@@ -1,2 +1,8 @@
-// Gives the tests an IndexedDB.
+/** Gives each test an IndexedDB of its own. */
 import 'fake-indexeddb/auto';
+import { IDBFactory } from 'fake-indexeddb';
+import { beforeEach } from 'vitest';
+
+beforeEach(() => {
+  globalThis.indexedDB = new IDBFactory();
+});
