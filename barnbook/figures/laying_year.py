@@ -165,8 +165,9 @@ def forecast_eggs(curves: LayCurves, days: Array) -> tuple[float, float, float]:
 
     days: shape (m,). Mean of the models' forecasts by Akaike weight. Its variance holds the parameters'
     (times the residuals' inflation), the spread between the models, and the weeks' own scatter. Limits are
-    made on the logit scale of the mean rate, so they stay between none and one egg a day; Student's t with n
-    - p degrees of freedom.
+    made on the logit scale of the mean rate, so they stay between none and one egg a day; Student's t with (n
+    - p) / 4 degrees of freedom, for the long-run variance is a sum over neighbouring weeks (the 4 chosen by
+    simulation, see the test).
     """
     weeks = (np.asarray(days, dtype=float) + 3) / 7  # day 4 is the middle of week 1
     values, variances = [], []
@@ -179,7 +180,7 @@ def forecast_eggs(curves: LayCurves, days: Array) -> tuple[float, float, float]:
     value = float(share @ values)
     spread = float(share @ (np.array(variances) + (np.array(values) - value) ** 2))
     mean = min(max(value / len(days), 1e-6), 1 - 1e-6)
-    freedom = max((curves.best.n - len(curves.best.parameters)) / 5, 1)
+    freedom = max((curves.best.n - len(curves.best.parameters)) / 4, 1)
     step = t_quantile(freedom) * math.sqrt(spread) / len(days)
     step /= mean * (1 - mean)
     return value, len(days) * expit(logit(mean) - step), len(days) * expit(logit(mean) + step)
