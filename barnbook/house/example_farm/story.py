@@ -176,7 +176,8 @@ BOUGHT_IN = {"C9": -160, "C10": -160}  # cage: the true hatch day of birds that 
 class BroodStory:
     """A brood hatched in the book: what is done with it, at which age in days. What lies after today is not yet done.
 
-    into: cages restocked from it, their old hens gone.  not_looked: birds left over at the sexing.
+    into: cages restocked from it, their old hens gone.  Birds without bands are weighed on the day they are sexed: they
+    could not be told apart later.  not_looked: birds left over at the sexing.
     looked_again: whether the birds that were not sure were seen again a week later.
     grown: so many birds weighed each week from 14 days on.  unit: what the scale showed that day.
     """
@@ -207,18 +208,18 @@ NOTEBOOK_BROODS = (
     BroodStory("dun-before-3", "dun", -500, 0, into=("A8", "A9", "A10")),
 )
 BROODS = (
-    BroodStory("brown-1", "brown", -376, 52, into=("B1", "B2")),
+    BroodStory("brown-1", "brown", -376, 52, into=("B1", "B2"), looked_at=55, weighed_at=55),
     BroodStory("dun-1", "dun", -346, 54, into=("A1", "A2", "A3")),
     BroodStory("cream-1", "cream", -338, 41),
     BroodStory("cream-2", "cream", -277, 56, into=("C1", "C2", "C3")),
-    BroodStory("brown-2", "brown", -257, 72, into=("B4", "B5", "B6", "B7"), grown=12),
+    BroodStory("brown-2", "brown", -264, 76, into=("B4", "B5", "B6", "B7"), looked_at=55, weighed_at=55, grown=12),
     BroodStory("dun-2", "dun", -217, 68, into=("A4", "A5", "A6", "A7"), grown=14),
-    BroodStory("brown-3", "brown", -180, 44, into=("B10",)),
+    BroodStory("brown-3", "brown", -180, 44, into=("B10",), looked_at=55, weighed_at=55),
     BroodStory("dun-3", "dun", -158, 39),
     BroodStory("cream-3", "cream", -142, 74, into=("C4", "C5", "C6", "C7", "C8"), looked_at=47),
     BroodStory("dun-4", "dun", -120, 47, into=("A9",)),
     BroodStory("dun-5", "dun", -87, 45, into=("A8",), looked_at=44, unit="oz"),
-    BroodStory("brown-4", "brown", -68, 49, into=("B8",)),
+    BroodStory("brown-4", "brown", -68, 49, into=("B8",), looked_at=55, weighed_at=55),  # sexed a fortnight ago
     BroodStory("dun-6", "dun", -58, 50, looked_at=50, not_looked=6, looked_again=False),  # two days late
     BroodStory("cream-4", "cream", -47, 46, looked_at=47, not_looked=17),  # in its window today, begun this morning
     BroodStory("rush-1", "rush", -30, 33),
@@ -228,7 +229,11 @@ BROODS = (
 LATE_BROOD, BROOD_TODAY = "dun-6", "cream-4"
 
 # What happened in the cages -----------------------------------------------------------------------------------------
-FELL_OFF, FELL_OFF_ON, FELL_OFF_TO = "B4", -9, 0.30  # from that day's lay on, the cage gives this share of what it would
+FELL_OFF, FELL_OFF_ON, FELL_OFF_TO = (
+    "B4",
+    -9,
+    0.30,
+)  # from that day's lay on, the cage gives this share of what it would
 CAGE_MOULT, CAGE_MOULT_ON = "B9", -72  # all hens of the cage within a few days
 GROWING_OLD = "B3"  # never restocked: its hens are over two years old
 HENS_DIED = {"B3": (-301, -92), "A6": (-150,)}  # beside those that chance takes

@@ -1,0 +1,66 @@
+"""Fourteen months of the example farm, day after day: the entries its people wrote, and the truth behind them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from barnbook.house.example_farm import story
+from barnbook.house.example_farm.barn import Barn
+from barnbook.house.example_farm.broods import Nursery
+from barnbook.house.example_farm.hens import heat_wave
+from barnbook.house.example_farm.pen import Draft, Pen
+from barnbook.house.example_farm.rounds import Rounds
+from barnbook.house.example_farm.truth import TrueBird, Truth
+
+
+@dataclass(frozen=True, slots=True)
+class Imagined:
+    """entries: in the order in which they were made.  cages, broods: their ids in the book, by code and story key."""
+
+    entries: list[Draft]
+    truth: Truth
+    cages: dict[str, str]
+    broods: dict[str, str]
+
+
+def imagine(*, today: date, seed: int = story.SEED, zone: str = story.ZONE) -> Imagined:
+    """The example farm up to this morning: the same for the same day, seed and zone. Nothing is written anywhere."""
+    pen = Pen(today=today, zone=zone, seed=seed)
+    heat = heat_wave(today)
+    barn = Barn(pen, seed=seed)
+    barn.set_up(zone=zone)
+    nursery = Nursery(pen, lines=barn.lines, seed=seed)
+    barn.stock_from_notebook(nursery)
+    rounds = Rounds(pen, barn, heat=heat, seed=seed)
+    for day in range(story.FIRST_DAY, 1):
+        for brood in story.BROODS:
+            if brood.hatched == day:
+                nursery.raise_brood(brood)
+        if story.FIRST_DAY < day < 0:
+            rounds.walk(day)
+        if day < 0:
+            rounds.lay(day)
+            barn.evening(day, nursery)
+    nursery.part_with_the_rest()
+    return Imagined(
+        entries=pen.in_order(),
+        truth=_truth(pen, barn, nursery, heat),
+        cages={code: cage.id for code, cage in barn.cages.items()},
+        broods={key: raised.id for key, raised in nursery.raised.items()},
+    )
+
+
+def _truth(pen: Pen, barn: Barn, nursery: Nursery, heat: tuple[date, date]) -> Truth:
+    return Truth(
+        first_day=pen.date(story.FIRST_DAY),
+        cages={code: cage.days for code, cage in barn.cages.items()},
+        hatched={key: pen.date(raised.plan.hatched) for key, raised in nursery.raised.items()},
+        codes={key: raised.code for key, raised in nursery.raised.items()},
+        birds={
+            key: [TrueBird(bird.id, bird.sex, bird.plumage, bird.weight_g) for bird in raised.birds if bird.id]
+            for key, raised in nursery.raised.items()
+        },
+        heat=heat,
+        fell_off=(story.FELL_OFF, pen.date(story.FELL_OFF_ON)),
+    )
