@@ -26,6 +26,7 @@ class Reason(StrEnum):
     CONTRADICTION = "contradiction"
     NO_VARIATION = "no_variation"
     OUT_OF_RANGE = "out_of_range"
+    NOT_RANDOM_MATING = "not_random_mating"
     NOT_IN_LAY_YET = "not_in_lay_yet"
     FIRST_COUNTED_IN_LAY = "first_counted_in_lay"
 
