@@ -51,9 +51,11 @@ class Scribe:
         arrival = Arrival(authors={person.pk: person for person in people}, now=now, device=self.device)
         return take(self.farm.pk, list(entries), arrival)
 
-    def write(self, kind: str, *, day: date = DAY, stamp: int | None = None, **body: Any) -> Verdict:
+    def write(
+        self, kind: str, *, day: date = DAY, stamp: int | None = None, now: datetime = NOON, **body: Any
+    ) -> Verdict:
         """Write and send one entry."""
-        return self.send(self.entry(kind, day=day, stamp=stamp, **body))[0]
+        return self.send(self.entry(kind, day=day, stamp=stamp, **body), now=now)[0]
 
     # Bodies ------------------------------------------------------------------------------------------------
 
@@ -81,9 +83,7 @@ class Scribe:
         self.expect("written", self.write("cage", **body | changes))
         return cage
 
-    def brood(
-        self, line: str, *, hatched_on: date, chicks: int = 48, code: str = "26-07", **changes: Any
-    ) -> str:
+    def brood(self, line: str, *, hatched_on: date, chicks: int = 48, code: str = "26-07", **changes: Any) -> str:
         """Write a brood; returns its id."""
         brood = changes.pop("brood", new_id())
         body = {
@@ -97,19 +97,17 @@ class Scribe:
         self.expect("written", self.write("brood", **body | changes))
         return brood
 
-    def stock(
-        self, cage: str, *, hens: int = 5, cocks: int = 1, day: date = DAY, brood: str | None = None
-    ) -> Verdict:
+    def stock(self, cage: str, *, hens: int = 5, cocks: int = 1, day: date = DAY, brood: str | None = None) -> Verdict:
         """Put birds into a cage."""
         return self.write(
             "birds_placed", day=day, cage=cage, brood=brood, from_cage=None, hens=hens, cocks=cocks, unsexed=0
         )
 
     def count(
-        self, cage: str, eggs: int, *, day: date = DAY, round: str = "morning", **changes: Any
-    ) -> Verdict:  # noqa: A002
+        self, cage: str, eggs: int, *, day: date = DAY, round_: str = "morning", now: datetime = NOON, **changes: Any
+    ) -> Verdict:
         """Count a cage's eggs."""
-        return self.write("egg_count", day=day, **self.count_body(cage, eggs, round) | changes)
+        return self.write("egg_count", day=day, now=now, **self.count_body(cage, eggs, round_) | changes)
 
     @staticmethod
     def count_body(cage: str, eggs: int, round_: str = "morning") -> dict[str, Any]:

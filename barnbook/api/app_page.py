@@ -11,9 +11,7 @@ from django.http import FileResponse, HttpRequest, HttpResponse, HttpResponseBas
 def app_page(request: HttpRequest) -> HttpResponseBase:
     page = Path(settings.APP) / "index.html"
     if not page.exists():
-        return HttpResponse(
-            "The app is not built yet: run `make run`, which builds it.\n", "text/plain", status=503
-        )
+        return HttpResponse("The app is not built yet: run `make run`, which builds it.\n", "text/plain", status=503)
     response = FileResponse(page.open("rb"), content_type="text/html; charset=utf-8")
     response["Cache-Control"] = "no-cache"
     return response

@@ -12,7 +12,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from barnbook.api.problems import Problem, ProblemBody
+from barnbook.api.problems import Problem, problems
 from barnbook.api.version import PROTOCOL
 from barnbook.barn.models import House, Person
 from barnbook.journal.changes import TABLES, changes_after
@@ -51,7 +51,7 @@ class ChangesView(APIView):
             OpenApiParameter("after", int, description="the place up to which this phone has read"),
             OpenApiParameter("limit", int, description=f"at most so many rows, 1 to {MOST_ROWS}"),
         ],
-        responses={200: ChangesAnswer, 400: ProblemBody, 401: ProblemBody, 403: ProblemBody},
+        responses={200: ChangesAnswer, **problems(400, 401, 403)},
     )
     def get(self, request: Request) -> Response:
         person = request.user

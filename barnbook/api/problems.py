@@ -16,9 +16,7 @@ CONTENT_TYPE = "application/problem+json"
 class Problem(exceptions.APIException):
     """Raised by a view that refuses the whole request."""
 
-    def __init__(
-        self, status: int, code: str, detail: str, *, field: str = "", retry_after: int | None = None
-    ) -> None:
+    def __init__(self, status: int, code: str, detail: str, *, field: str = "", retry_after: int | None = None) -> None:
         super().__init__(detail=detail, code=code)
         self.status_code = status
         self.code = code
@@ -35,6 +33,11 @@ class ProblemBody(serializers.Serializer[Any]):
     code = serializers.CharField()
     detail = serializers.CharField()
     field = serializers.CharField(required=False)
+
+
+def problems(*statuses: int) -> dict[Any, Any]:
+    """For `extend_schema`: these statuses answer with a problem."""
+    return {(status, CONTENT_TYPE): ProblemBody for status in statuses}
 
 
 def body(status: int, code: str, detail: str, field: str = "") -> dict[str, Any]:
@@ -56,7 +59,7 @@ def answer(error: Exception, context: dict[str, Any]) -> Response | None:
         if error.retry_after is not None:
             headers["Retry-After"] = str(error.retry_after)
     elif isinstance(error, exceptions.Throttled):
-        wait = int(error.wait or 60) + 1
+        wait = int(getattr(error, "wait", None) or 60) + 1
         headers["Retry-After"] = str(wait)
         shown = body(429, "too_often", f"That was tried too often. Wait {wait} seconds and try again.")
     elif isinstance(error, exceptions.NotAuthenticated | exceptions.AuthenticationFailed):
@@ -67,9 +70,7 @@ def answer(error: Exception, context: dict[str, Any]) -> Response | None:
     elif isinstance(error, Http404 | exceptions.NotFound):
         shown = body(404, "not_found", "There is nothing here of that name in this book.")
     elif isinstance(error, RequestDataTooBig):
-        shown = body(
-            413, "batch_too_large", "That is more than 2 MiB. Nothing of it was taken: send it in halves."
-        )
+        shown = body(413, "batch_too_large", "That is more than 2 MiB. Nothing of it was taken: send it in halves.")
     elif isinstance(error, exceptions.ParseError):
         shown = body(400, "not_json", "This could not be read as JSON. Nothing of it was taken.")
     elif isinstance(error, exceptions.ValidationError):
@@ -94,7 +95,5 @@ def _first(detail: Any, field: str = "") -> tuple[str, str]:
 
 def csrf_failure(request: HttpRequest, reason: str = "") -> JsonResponse:
     """Django's own check of unsafe requests, in our words."""
-    shown = body(
-        403, "csrf", "This page is from an earlier sign-in. Open the app again; nothing on it is lost."
-    )
+    shown = body(403, "csrf", "This page is from an earlier sign-in. Open the app again; nothing on it is lost.")
     return JsonResponse(shown, status=403, content_type=CONTENT_TYPE)

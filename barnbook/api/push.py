@@ -13,7 +13,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from barnbook.api.devices import device_of
-from barnbook.api.problems import Problem, ProblemBody
+from barnbook.api.problems import Problem, problems
 from barnbook.api.version import PROTOCOL
 from barnbook.barn.models import Device, House, Person
 from barnbook.journal.envelope import Envelope
@@ -32,7 +32,7 @@ class PushBody(serializers.Serializer[Any]):
     app = serializers.CharField(max_length=40, required=False, allow_blank=True, default="")
     device_time = serializers.IntegerField(min_value=0, max_value=2**53 - 1)
     waiting = serializers.IntegerField(min_value=0, max_value=2**31 - 1, required=False, default=0)
-    entries = serializers.ListField(child=serializers.JSONField())
+    entries = serializers.ListField(child=serializers.JSONField(allow_null=True))
 
 
 class PushSchema(PushBody):
@@ -44,7 +44,7 @@ class VerdictShown(serializers.Serializer[Any]):
     verdict = serializers.ChoiceField(choices=["written", "already", "questioned", "waits", "aside", "later"])
     code = serializers.CharField(required=False)
     detail = serializers.CharField(required=False)
-    field = serializers.CharField(required=False)  # type: ignore[assignment]
+    field = serializers.CharField(required=False)
 
 
 class PushAnswer(serializers.Serializer[Any]):
@@ -60,22 +60,18 @@ class PushView(APIView):
     @extend_schema(
         operation_id="push",
         request=PushSchema,
-        responses={200: PushAnswer, **{code: ProblemBody for code in (400, 401, 403, 413, 426)}},
+        responses={200: PushAnswer, **problems(400, 401, 403, 413, 415, 426)},
     )
     def post(self, request: Request) -> Response:
         assert isinstance(request.user, Person)
         device = device_of(request._request, request.user.farm_id)
         if device is None:
-            raise Problem(
-                401, "signed_out", "This device is not known here any more. Sign in; nothing on it is lost."
-            )
+            raise Problem(401, "signed_out", "This device is not known here any more. Sign in; nothing on it is lost.")
         data = _read(request)
         now = datetime.now(UTC)
         off = data["device_time"] - int(now.timestamp() * 1000)
         _note(device, data, off, now)
-        authors = {
-            person.pk: person for person in device.people.filter(farm_id=device.farm_id, is_active=True)
-        }
+        authors = {person.pk: person for person in device.people.filter(farm_id=device.farm_id, is_active=True)}
         arrival = Arrival(authors=authors, now=now, device=device, clock_off=abs(off) > CLOCK_OFF_MS)
         verdicts = take(device.farm_id, data["entries"], arrival)
         nudge()
@@ -96,9 +92,7 @@ def _read(request: Request) -> dict[str, Any]:
     length = int(request.META.get("CONTENT_LENGTH") or 0)
     raw = request.data
     if not isinstance(raw, dict) or not isinstance(raw.get("entries"), list):
-        raise Problem(
-            400, "not_a_batch", "This is no batch: it must be a JSON object with a list of entries."
-        )
+        raise Problem(400, "not_a_batch", "This is no batch: it must be a JSON object with a list of entries.")
     if len(raw["entries"]) > MOST_ENTRIES:
         raise Problem(
             413,
@@ -113,9 +107,7 @@ def _read(request: Request) -> dict[str, Any]:
             f"This batch is {length:,} bytes; at most {MOST_BYTES:,} are taken. Nothing was taken: send it in halves.",
         )
     if isinstance(raw.get("protocol"), int) and raw["protocol"] != PROTOCOL:
-        raise Problem(
-            426, "protocol_too_old", "This app is too old for the house. Open it again to renew it."
-        )
+        raise Problem(426, "protocol_too_old", "This app is too old for the house. Open it again to renew it.")
     asked = PushBody(data=raw)
     if not asked.is_valid():
         field = next(iter(asked.errors))

@@ -13,7 +13,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from barnbook.api.changes import whole_number
-from barnbook.api.problems import Problem, ProblemBody
+from barnbook.api.problems import Problem, problems
 from barnbook.barn.models import Bird, Brood, Cage, Figure, Line, Person
 from barnbook.journal.models import Entry, Naming
 
@@ -39,7 +39,7 @@ def page_of(request: Request, rows: QuerySet[Any]) -> Response:
 
 
 PAGED = [OpenApiParameter("after", int), OpenApiParameter("limit", int)]
-ANSWERS = {200: Page, 400: ProblemBody, 401: ProblemBody, 403: ProblemBody}
+ANSWERS = {200: Page, **problems(400, 401, 403)}
 
 
 def listed(name: str, rows: Any) -> type[APIView]:
@@ -62,9 +62,7 @@ BirdsView = listed("birds", lambda farm: Bird.objects.of(farm).order_by("brood",
 
 
 class FiguresView(APIView):
-    @extend_schema(
-        operation_id="figures", parameters=[*PAGED, OpenApiParameter("subject", str)], responses=ANSWERS
-    )
+    @extend_schema(operation_id="figures", parameters=[*PAGED, OpenApiParameter("subject", str)], responses=ANSWERS)
     def get(self, request: Request) -> Response:
         assert isinstance(request.user, Person)
         rows = Figure.objects.of(request.user.farm_id).order_by("subject", "name", "span")

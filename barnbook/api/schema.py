@@ -7,7 +7,7 @@ from typing import Any
 from drf_spectacular.extensions import OpenApiAuthenticationExtension
 
 
-class SignedInSchema(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
+class SignedInSchema(OpenApiAuthenticationExtension):
     target_class = "barnbook.api.who_asks.SignedIn"
     name = "session"
 

@@ -17,7 +17,7 @@ from rest_framework.views import APIView
 
 from barnbook.api.devices import keep_device, signed_in_here
 from barnbook.api.house_state import HouseState, house_state
-from barnbook.api.problems import Problem, ProblemBody
+from barnbook.api.problems import Problem, problems
 from barnbook.barn.models import Person
 
 
@@ -37,7 +37,7 @@ class SignInView(APIView):
     @extend_schema(
         operation_id="sign_in",
         request=Credentials,
-        responses={200: HouseState, 400: ProblemBody, 401: ProblemBody, 403: ProblemBody, 429: ProblemBody},
+        responses={200: HouseState, **problems(400, 401, 403, 429)},
         auth=[],
     )
     def post(self, request: Request) -> Response:
@@ -66,7 +66,7 @@ def welcome(request: Request, person: Person, device_name: str, status: int = 20
 class SignOutView(APIView):
     permission_classes = [AllowAny]
 
-    @extend_schema(operation_id="sign_out", request=None, responses={200: HouseState, 403: ProblemBody})
+    @extend_schema(operation_id="sign_out", request=None, responses={200: HouseState, **problems(403)})
     def post(self, request: Request) -> Response:
         logout(request._request)
         return Response(house_state(request._request, None, None))

@@ -13,10 +13,8 @@ from django.db import transaction
 from django.utils import timezone
 from rest_framework import serializers
 
-from barnbook.barn.farm_lock import locked_farm
 from barnbook.barn.models import Farm, Person, Role
 from barnbook.barn.models.farm import one_round
-from barnbook.barn.models.row import changed
 from barnbook.house import begin_link
 from barnbook.journal.intake import Arrival, take
 from barnbook.journal.kinds.farm.farm import Body as FarmSettings
@@ -63,13 +61,8 @@ def begin_empty(asked: Asked, *, token: str) -> Person:
     with transaction.atomic():
         if not begin_link.use_up(token):
             raise LinkEndedError
-        farm = Farm.objects.create(name=farm_name, zone=asked.zone)
-        owner = Person(farm=farm, name=name, role=Role.OWNER)
-        owner.set_password(asked.password)
-        locked = locked_farm(farm.pk)
-        changed(locked, [locked, owner])
-        owner.save()
-        locked.save(update_fields=["seq", "last_seq"])
+        farm = Farm.objects.found(name=farm_name, zone=asked.zone)
+        owner = Person.objects.join(farm.pk, name=name, role=Role.OWNER, password=asked.password)
         _write_first_entry(owner, body)
     return owner
 

@@ -39,7 +39,9 @@ def _weights(entries: Iterable[Entry]) -> dict[uuid.UUID, Question]:
         else:
             continue
         if not low <= grams <= high:
-            detail = f"{grams:.1f} g is far from what {thing} weighs ({low:g} to {high:g} g). Weigh again, or strike it."
+            detail = (
+                f"{grams:.1f} g is far from what {thing} weighs ({low:g} to {high:g} g). Weigh again, or strike it."
+            )
             asked[entry.id] = Question(entry.id, "weight_far_off", detail)
     return asked
 
@@ -47,8 +49,7 @@ def _weights(entries: Iterable[Entry]) -> dict[uuid.UUID, Question]:
 def _more_eggs_than_hens(farm: Farm, counts: Sequence[Entry]) -> dict[uuid.UUID, Question]:
     """Counts above one egg a hen for each day since the cage was last collected, and one egg to spare."""
     cages = {
-        str(cage.id): cage
-        for cage in Cage.objects.of(farm).filter(pk__in={entry.body["cage"] for entry in counts})
+        str(cage.id): cage for cage in Cage.objects.of(farm).filter(pk__in={entry.body["cage"] for entry in counts})
     }
     asked = {}
     for entry in counts:

@@ -70,9 +70,7 @@ def digest_of(raw: Any) -> str:
 def read(raw: Any) -> Read | Refusal:
     """One entry as it came, read; or why it cannot be."""
     if not isinstance(raw, dict):
-        return Refusal(
-            "unreadable", "This is no entry: an entry is a JSON object with an id, a kind and a body."
-        )
+        return Refusal("unreadable", "This is no entry: an entry is a JSON object with an id, a kind and a body.")
     problem = _first_problem(_envelope(), raw)
     if problem is not None:
         sentence = "The entry's " + problem.sentence + ". Write it again on the phone."
@@ -141,9 +139,7 @@ def _first_problem(serializer: serializers.Serializer[Any], data: Any) -> _Probl
             return _Problem("body_missing_field", name, f"field '{name}' is missing")
     for name in data:
         if name not in serializer.fields:
-            return _Problem(
-                "body_extra_field", str(name)[:60], f"field '{str(name)[:60]}' is not one that we know"
-            )
+            return _Problem("body_extra_field", str(name)[:60], f"field '{str(name)[:60]}' is not one that we know")
     try:
         serializer.run_validation(data)
     except serializers.ValidationError as error:

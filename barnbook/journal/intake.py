@@ -15,7 +15,6 @@ from typing import Any
 
 from django.db import transaction
 
-from barnbook.barn.farm_lock import locked_farm
 from barnbook.barn.models import Brood, Cage, Device, Farm, Line, Person, Role
 from barnbook.barn.models.row import changed
 from barnbook.barn.to_reckon import reckon_again
@@ -63,7 +62,7 @@ class _Sorting:
 def take(farm_id: uuid.UUID, raws: Sequence[Any], arrival: Arrival) -> list[Verdict]:
     """Take a batch in. Returns one verdict an entry, in the order in which they came."""
     with transaction.atomic():
-        farm = locked_farm(farm_id)
+        farm = Farm.objects.locked(farm_id)
         sorting = _sort(farm, raws, arrival)
         entries = [entry for _, entry in sorting.fresh.values()]
         for id_, question in doubts(farm, entries, clock_off=arrival.clock_off).items():

@@ -7,7 +7,6 @@ from typing import Any
 from django.core.serializers.json import DjangoJSONEncoder
 from django.db import transaction
 
-from barnbook.barn.farm_lock import locked_farm
 from barnbook.barn.models import (
     Bird,
     BirdWeighing,
@@ -57,7 +56,7 @@ def picture(farm: Farm) -> Picture:
 def rebuild(farm: Farm) -> None:
     """Take every row of the farm's barn away and make them again from its entries, in one transaction."""
     with transaction.atomic():
-        farm = locked_farm(farm.pk)
+        farm = Farm.objects.locked(farm.pk)
         before = _pulled_ids(farm)
         for subject in reversed(SUBJECTS.values()):
             subject.wipe(farm)

@@ -137,11 +137,11 @@ def _subjects_there(farm: Farm, needs: Collection[str], fresh: Iterable[Entry]) 
     there: dict[str, Any] = {}
     for name, model in (("line", Line), ("cage", Cage), ("brood", Brood)):
         for chunk in chunks(ids[name]):
-            for id_ in model.objects.of(farm).filter(pk__in=chunk).values_list("pk", flat=True):
-                there[f"{name}/{id_}"] = True
+            found = model.objects.of(farm).filter(pk__in=chunk).values_list("pk", flat=True)
+            there |= {f"{name}/{pk}": True for pk in found}
     for chunk in chunks(ids["bird"]):
-        for id_ in Bird.objects.of(farm).filter(bird__in=chunk).values_list("bird", flat=True):
-            there[f"bird/{id_}"] = True
+        birds = Bird.objects.of(farm).filter(bird__in=chunk).values_list("bird", flat=True)
+        there |= {f"bird/{bird}": True for bird in birds}
     if ids["entry"]:
         there |= strike.targets(farm, ids["entry"])
         there |= {f"entry/{entry.id}": strike.Target.of_entry(entry) for entry in fresh}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from typing import Any
 
 import factory
 
@@ -16,16 +17,23 @@ class FarmFactory(factory.django.DjangoModelFactory):
     name = factory.Sequence(lambda n: f"Farm {n}")
     zone = "America/New_York"
 
+    @classmethod
+    def _create(cls, model_class: type[Farm], *args: Any, **kwargs: Any) -> Farm:
+        return Farm.objects.found(**kwargs)
+
 
 class PersonFactory(factory.django.DjangoModelFactory):
     class Meta:
         model = Person
-        skip_postgeneration_save = True
 
     name = factory.Sequence(lambda n: f"Person {n}")
     role = "owner"
     farm = factory.SubFactory(FarmFactory)
-    password = factory.django.Password("quail-in-the-reeds")
+    password = "quail-in-the-reeds"
+
+    @classmethod
+    def _create(cls, model_class: type[Person], *args: Any, farm: Farm, **kwargs: Any) -> Person:
+        return Person.objects.join(farm.pk, **kwargs)
 
 
 class DeviceFactory(factory.django.DjangoModelFactory):

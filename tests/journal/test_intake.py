@@ -33,9 +33,7 @@ def test_a_count_is_written_and_stands_in_the_barn(cast: Cast) -> None:
 def test_the_same_entry_again_is_already_there_and_counts_once(cast: Cast) -> None:
     cage = cast.owner.cage()
     entry = cast.owner.entry("egg_count", **cast.owner.count_body(cage, 4))
-    words = [cast.owner.send(entry)[0].verdict for _ in range(2)] + [
-        v.verdict for v in cast.owner.send(entry, entry)
-    ]
+    words = [cast.owner.send(entry)[0].verdict for _ in range(2)] + [v.verdict for v in cast.owner.send(entry, entry)]
     assert words == ["written", "already", "already", "already"]
     assert Entry.objects.filter(kind="egg_count").count() == 1
     assert Collection.objects.get().eggs == 4
@@ -93,9 +91,7 @@ BAD: list[tuple[str, Any, str, str]] = [
 
 
 @pytest.mark.parametrize(("what", "wrong", "word", "code"), BAD, ids=[each[0] for each in BAD])
-def test_bad_input_touches_only_itself_and_is_kept(
-    cast: Cast, what: str, wrong: Any, word: str, code: str
-) -> None:
+def test_bad_input_touches_only_itself_and_is_kept(cast: Cast, what: str, wrong: Any, word: str, code: str) -> None:
     cage = cast.owner.cage()
     good = [cast.owner.entry("egg_count", **cast.owner.count_body(cage, n, f"r{n}")) for n in (1, 2)]
     bad: Any = wrong
@@ -156,8 +152,8 @@ def test_two_phones_counting_one_cage_both_stand_and_the_owner_is_asked(cast: Ca
 
 def test_counts_of_different_rounds_stand_side_by_side(cast: Cast) -> None:
     cage = cast.owner.cage()
-    cast.owner.count(cage, 4, round="morning")
-    cast.helper.count(cage, 1, round="evening")
+    cast.owner.count(cage, 4, round_="morning")
+    cast.helper.count(cage, 1, round_="evening")
     assert sorted(Collection.objects.values_list("eggs", "clash")) == [(1, False), (4, False)]
 
 
@@ -173,9 +169,7 @@ def test_more_eggs_than_the_hens_can_lay_are_written_and_asked_about(cast: Cast)
 def test_heads_follow_placing_deaths_moves_and_checks(cast: Cast) -> None:
     one, two = cast.owner.cage("A1"), cast.owner.cage("A2", place=2)
     cast.owner.stock(one, hens=5, cocks=1, day=date(2026, 7, 1))
-    cast.owner.write(
-        "found_dead", day=date(2026, 7, 3), cage=one, brood=None, hens=1, cocks=0, unsexed=0, note=""
-    )
+    cast.owner.write("found_dead", day=date(2026, 7, 3), cage=one, brood=None, hens=1, cocks=0, unsexed=0, note="")
     cast.owner.write(
         "birds_placed", day=date(2026, 7, 5), cage=two, brood=None, from_cage=one, hens=2, cocks=0, unsexed=0
     )

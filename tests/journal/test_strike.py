@@ -35,7 +35,7 @@ def test_a_strike_that_comes_before_its_entry_waits_for_it(cast: Cast) -> None:
 
 def test_helpers_strike_their_own_and_owners_anybodys(cast: Cast) -> None:
     cage = cast.owner.cage()
-    owners, helpers = cast.owner.count(cage, 5), cast.helper.count(cage, 4, round="evening")
+    owners, helpers = cast.owner.count(cage, 5), cast.helper.count(cage, 4, round_="evening")
     refused = cast.helper.write("strike", entry=owners.id, why="")
     assert (refused.verdict, refused.code) == ("aside", "not_yours_to_strike")
     assert Collection.objects.count() == 2
@@ -71,9 +71,7 @@ def test_striking_a_cage_makes_its_counts_wait_and_tells_the_phones(cast: Cast) 
 
 def test_a_struck_weighing_is_weighed_no_more(cast: Cast) -> None:
     cage = cast.owner.cage()
-    weighed = cast.owner.write(
-        "egg_weight", cage=cage, eggs=1, grams=15.2, typed={"value": "15.2", "unit": "g"}
-    )
+    weighed = cast.owner.write("egg_weight", cage=cage, eggs=1, grams=15.2, typed={"value": "15.2", "unit": "g"})
     assert EggWeighing.objects.get().grams == 15.2
     cast.owner.write("strike", entry=weighed.id, why="")
     assert not EggWeighing.objects.exists()

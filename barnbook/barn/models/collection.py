@@ -23,9 +23,7 @@ class Collection(models.Model):
     objects = RowsOfFarm.as_manager()
 
     class Meta:
-        constraints = [
-            models.UniqueConstraint(fields=["farm", "cage", "day", "round"], name="one_collection_a_round")
-        ]
+        constraints = [models.UniqueConstraint(fields=["farm", "cage", "day", "round"], name="one_collection_a_round")]
 
     @property
     def sound(self) -> int:

@@ -26,9 +26,7 @@ class Due(Row):
 
     class Meta:
         indexes = [models.Index(fields=["farm", "seq"])]
-        constraints = [
-            models.UniqueConstraint(fields=["farm", "work", "subject"], name="one_due_a_work_and_subject")
-        ]
+        constraints = [models.UniqueConstraint(fields=["farm", "work", "subject"], name="one_due_a_work_and_subject")]
 
     def row(self) -> dict[str, Any]:
         return {

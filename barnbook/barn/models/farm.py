@@ -30,6 +30,16 @@ class House(models.Model):
         return cls.objects.get_or_create(id=1)[0]
 
 
+class Farms(models.Manager["Farm"]):
+    def found(self, *, name: str, zone: str = "UTC", example: bool = False) -> Farm:
+        """A new farm; its own row is the first of its changes."""
+        return self.create(name=name, zone=zone, example=example, last_seq=1, seq=1)
+
+    def locked(self, farm_id: uuid.UUID) -> Farm:
+        """The farm's row, locked until the transaction ends: whoever changes rows of a farm holds it."""
+        return self.select_for_update().get(pk=farm_id)
+
+
 class Farm(models.Model):
     """A farm and its settings. last_seq is the place of the newest change; it is drawn under this row's lock."""
 
@@ -41,6 +51,8 @@ class Farm(models.Model):
     example = models.BooleanField(default=False)
     last_seq = models.BigIntegerField(default=0)
     seq = models.BigIntegerField(default=0)
+
+    objects = Farms()
 
     def __str__(self) -> str:
         return self.name

@@ -34,9 +34,7 @@ class Figure(Row):
     class Meta:
         indexes = [models.Index(fields=["farm", "seq"])]
         constraints = [
-            models.UniqueConstraint(
-                fields=["farm", "subject", "name", "span"], name="one_figure_a_subject_and_span"
-            )
+            models.UniqueConstraint(fields=["farm", "subject", "name", "span"], name="one_figure_a_subject_and_span")
         ]
 
     def row(self) -> dict[str, Any]:

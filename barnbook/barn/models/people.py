@@ -6,9 +6,10 @@ import uuid
 from typing import Any, ClassVar
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
-from django.db import models
+from django.db import models, transaction
 
-from barnbook.barn.models.row import Row
+from barnbook.barn.models.farm import Farm
+from barnbook.barn.models.row import Row, changed
 
 
 class Role(models.TextChoices):
@@ -20,6 +21,17 @@ class Role(models.TextChoices):
 class People(BaseUserManager["Person"]):
     def of(self, farm: models.Model | uuid.UUID) -> models.QuerySet[Person]:
         return self.filter(farm_id=farm if isinstance(farm, uuid.UUID) else farm.pk)
+
+    def join(self, farm_id: uuid.UUID, *, name: str, role: str, password: str | None) -> Person:
+        """Somebody new at the farm; phones learn of it. password None: nobody can sign in as this person yet."""
+        with transaction.atomic():
+            farm = Farm.objects.locked(farm_id)
+            person = Person(farm=farm, name=name, role=role)
+            person.set_password(password)
+            changed(farm, [person])
+            person.save()
+            farm.save(update_fields=["last_seq"])
+        return person
 
     def get_by_natural_key(self, username: str | None) -> Person:
         return self.get(name__iexact=username)

@@ -31,7 +31,7 @@ class Row(models.Model):
 def changed(farm: Any, rows: Iterable[Any]) -> list[Any]:
     """Give each row the next place in the farm's changes.
 
-    The caller holds the farm's lock (`locked_farm`), saves the rows and then the farm's `last_seq`, all in one
+    The caller holds the farm's lock (`Farm.objects.locked`), saves the rows and then the farm's `last_seq`, all in one
     transaction: so the order of places is the order of commits, and a reader can never skip a late commit.
     """
     rows = list(rows)

@@ -48,9 +48,7 @@ class Cage(Row):
     code = models.CharField(max_length=20)
     walk_row = models.CharField(max_length=40)
     place = models.PositiveIntegerField()
-    line = models.ForeignKey(
-        Line, on_delete=models.DO_NOTHING, db_constraint=False, null=True, related_name="+"
-    )
+    line = models.ForeignKey(Line, on_delete=models.DO_NOTHING, db_constraint=False, null=True, related_name="+")
     closed = models.BooleanField(default=False)
     hens = models.IntegerField(default=0)
     cocks = models.IntegerField(default=0)
@@ -98,9 +96,7 @@ class HeadEvent(models.Model):
     objects = RowsOfFarm.as_manager()
 
     class Meta:
-        constraints = [
-            models.UniqueConstraint(fields=["farm", "cage", "place"], name="one_head_event_a_place")
-        ]
+        constraints = [models.UniqueConstraint(fields=["farm", "cage", "place"], name="one_head_event_a_place")]
 
 
 class Brood(Row):

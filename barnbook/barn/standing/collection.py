@@ -43,8 +43,8 @@ class Counts:
 def store(farm: Farm, states: Mapping[str, Counts]) -> Stored:
     wanted: dict[tuple[uuid.UUID, date, str], Counts] = {}
     for key, state in states.items():
-        cage, day, round_ = parts(key)
-        wanted[uuid.UUID(cage), date.fromisoformat(day), round_] = state
+        cage_id, on, round_key = parts(key)
+        wanted[uuid.UUID(cage_id), date.fromisoformat(on), round_key] = state
     there = {
         (row.cage, row.day, row.round): row
         for row in Collection.objects.of(farm).filter(

@@ -39,9 +39,7 @@ def _replace(model: Any, farm: Farm, entries: list[uuid.UUID], rows: list[Any], 
 def store_eggs(farm: Farm, states: Mapping[str, EggsWeighed]) -> Stored:
     by_entry = {uuid.UUID(parts(key)[0]): state.weighed for key, state in states.items()}
     rows = [
-        EggWeighing(
-            entry=entry, farm=farm, cage=weighed[0], day=weighed[1], eggs=weighed[2], grams=weighed[3]
-        )
+        EggWeighing(entry=entry, farm=farm, cage=weighed[0], day=weighed[1], eggs=weighed[2], grams=weighed[3])
         for entry, weighed in by_entry.items()
         if weighed is not None
     ]
@@ -52,9 +50,7 @@ def store_eggs(farm: Farm, states: Mapping[str, EggsWeighed]) -> Stored:
 def store_birds(farm: Farm, states: Mapping[str, BirdWeighed]) -> Stored:
     by_entry = {uuid.UUID(parts(key)[0]): state.weighed for key, state in states.items()}
     rows = [
-        BirdWeighing(
-            entry=entry, farm=farm, bird=weighed[0], brood=weighed[1], day=weighed[2], grams=weighed[3]
-        )
+        BirdWeighing(entry=entry, farm=farm, bird=weighed[0], brood=weighed[1], day=weighed[2], grams=weighed[3])
         for entry, weighed in by_entry.items()
         if weighed is not None
     ]

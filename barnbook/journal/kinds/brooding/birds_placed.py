@@ -29,9 +29,7 @@ class Body(serializers.Serializer[Any]):
                 {"hens": "and cocks and unsexed are all 0: say how many birds were placed"}
             )
         if attrs["from_cage"] is not None and attrs["brood"] is not None:
-            raise serializers.ValidationError(
-                {"from_cage": "and brood are both given: birds come from one of them"}
-            )
+            raise serializers.ValidationError({"from_cage": "and brood are both given: birds come from one of them"})
         if attrs["from_cage"] == attrs["cage"]:
             raise serializers.ValidationError({"from_cage": "is the cage that they were put into"})
         return attrs
@@ -63,9 +61,7 @@ def effects(entry: Written) -> list[Effect]:
 def _move_in(state: CageHeads, entry: Written) -> None:
     brood = entry.body["brood"]
     state.happened(
-        Happened(
-            HeadEvent.Kind.MOVED_IN, entry.day, _heads(entry), entry.id, uuid.UUID(brood) if brood else None
-        )
+        Happened(HeadEvent.Kind.MOVED_IN, entry.day, _heads(entry), entry.id, uuid.UUID(brood) if brood else None)
     )
 
 

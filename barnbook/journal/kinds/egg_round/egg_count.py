@@ -29,9 +29,7 @@ class Body(serializers.Serializer[Any]):
         not_sound = attrs["cracked"] + attrs["soiled"] + attrs["thin_shelled"]
         if not_sound > attrs["eggs"]:
             raise serializers.ValidationError(
-                {
-                    "eggs": f"must be every egg found: {not_sound} were not sound, but only {attrs['eggs']} were found"
-                }
+                {"eggs": f"must be every egg found: {not_sound} were not sound, but only {attrs['eggs']} were found"}
             )
         return attrs
 
@@ -47,9 +45,7 @@ def effects(entry: Written) -> list[Effect]:
 
 def _count(state: Counts, entry: Written) -> None:
     body = entry.body
-    state.counts.append(
-        Counted(entry.id, body["eggs"], body["cracked"], body["soiled"], body["thin_shelled"])
-    )
+    state.counts.append(Counted(entry.id, body["eggs"], body["cracked"], body["soiled"], body["thin_shelled"]))
 
 
 KIND = Kind(name="egg_count", body=Body, needs=needs, effects=effects)

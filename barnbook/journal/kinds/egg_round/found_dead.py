@@ -26,9 +26,7 @@ class Body(serializers.Serializer[Any]):
         if (attrs["cage"] is None) == (attrs["brood"] is None):
             raise serializers.ValidationError({"cage": "or brood must be given, and only one of them"})
         if attrs["hens"] + attrs["cocks"] + attrs["unsexed"] == 0:
-            raise serializers.ValidationError(
-                {"hens": "and cocks and unsexed are all 0: say how many were found dead"}
-            )
+            raise serializers.ValidationError({"hens": "and cocks and unsexed are all 0: say how many were found dead"})
         return attrs
 
 

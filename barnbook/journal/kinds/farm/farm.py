@@ -23,7 +23,7 @@ class Body(serializers.Serializer[Any]):
     name = Text(max_length=120)
     zone = Zone(max_length=64)
     weight_unit = serializers.ChoiceField(choices=["g", "oz"])
-    rounds = Round(many=True, min_length=1, max_length=8)
+    rounds = serializers.ListField(child=Round(), min_length=1, max_length=8)
 
     def validate_rounds(self, rounds: list[dict[str, Any]]) -> list[dict[str, Any]]:
         keys = [each["key"] for each in rounds]

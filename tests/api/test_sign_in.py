@@ -1,0 +1,64 @@
+"""Signing in, on a device that the house will know again."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from django.core.cache import cache
+from rest_framework.test import APIClient
+
+from barnbook.barn.models import Device, DevicePerson
+from tests.conftest import Cast
+
+pytestmark = pytest.mark.django_db
+PASSWORD = "quail-in-the-reeds"
+
+
+@pytest.fixture(autouse=True)
+def _nobody_tried_yet() -> None:
+    cache.clear()
+
+
+def sign_in(client: APIClient, name: str, password: str = PASSWORD) -> Any:
+    csrf = client.get("/api/house").json()["csrf"]
+    asked = {"name": name, "password": password, "device_name": "barn phone"}
+    return client.post("/api/sign-in", asked, format="json", HTTP_X_CSRFTOKEN=csrf)
+
+
+def test_a_phone_signs_in_and_the_house_knows_it_again(cast: Cast) -> None:
+    client = APIClient(enforce_csrf_checks=True)
+    said = sign_in(client, "edda quarrie").json()
+    assert said["me"]["name"] == "Edda Quarrie"
+    assert said["me"]["farm"]["name"] == "Three Alders"
+    assert client.get("/api/house").json()["me"]["device"] == said["me"]["device"]
+    assert client.cookies["barnbook_session"]["httponly"]
+    assert client.cookies["barnbook_device"]["httponly"]
+    again = sign_in(client, "Jonah Quarrie").json()
+    assert again["me"]["device"] == said["me"]["device"], "one phone, two people"
+    assert DevicePerson.objects.filter(device_id=said["me"]["device"]).count() == 2
+    assert Device.objects.get(pk=said["me"]["device"]).name == "barn phone"
+
+
+def test_a_wrong_password_is_one_sentence(cast: Cast) -> None:
+    answer = sign_in(APIClient(enforce_csrf_checks=True), "Edda Quarrie", "guess")
+    assert (answer.status_code, answer.json()["code"]) == (401, "wrong_name_or_password")
+
+
+def test_guessing_is_slowed_down(cast: Cast) -> None:
+    client = APIClient(enforce_csrf_checks=True)
+    statuses = [sign_in(client, "Edda Quarrie", f"guess {n}").status_code for n in range(12)]
+    assert statuses.count(401) == 10
+    last = sign_in(client, "Edda Quarrie")
+    assert (last.status_code, last.json()["code"]) == (429, "too_often")
+    assert int(last["Retry-After"]) > 0
+
+
+def test_signing_out_forgets_the_person_and_not_the_device(cast: Cast) -> None:
+    client = APIClient(enforce_csrf_checks=True)
+    said = sign_in(client, "Edda Quarrie").json()
+    out = client.post("/api/sign-out", {}, format="json", HTTP_X_CSRFTOKEN=said["csrf"])
+    assert out.status_code == 200
+    assert out.json()["me"] is None
+    assert client.get("/api/changes").status_code == 401
+    assert "barnbook_device" in client.cookies
