@@ -32,7 +32,7 @@ export interface Me {
   person: Id;
   name: string;
   role: Role;
-  device: Id;
+  device: Id | null;
   farm: { id: Id; name: string; example: boolean };
 }
 

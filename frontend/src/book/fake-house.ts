@@ -277,6 +277,6 @@ export class FakeHouse {
     const rows = [...this.journal.values()]
       .filter((entry) => entry.day < before)
       .map((entry) => this.entryChange(entry).row);
-    return json({ rows, more: false });
+    return json({ rows, next: null });
   }
 }

@@ -15,23 +15,11 @@ export type { Refusal } from './kinds/fields.ts';
 export { loadOlder } from './older.ts';
 export { house, me, openBook, opened, today } from './opening.ts';
 export { NotSaved } from './outbox.ts';
+export { birdsOf, entriesOf, entriesOn, roundsOn } from './pages.ts';
 export { type Beginning, begin, otherFarms, signIn, signOut } from './people.ts';
 export { CannotReach, Refused } from './request.ts';
 export { type Storage, storage } from './safe-keeping.ts';
-export {
-  asides,
-  birdsOf,
-  broods,
-  cages,
-  dues,
-  entriesOf,
-  entriesOn,
-  farm,
-  figures,
-  lines,
-  people,
-  roundsOn,
-} from './shelf.ts';
+export { asides, broods, cages, dues, farm, figures, lines, people } from './shelf.ts';
 export { type Link, type LinkState, link } from './sync.ts';
 export { inWords } from './words.ts';
 export {

@@ -7,20 +7,12 @@ import { type FarmBase, farmBase, type RootBase, readMark, rootBase, writeMark }
 import { askHouse, freshTrouble, meet } from './errand.ts';
 import { readLastCounts } from './last-counts.ts';
 import { prune as pruneOutbox } from './outbox.ts';
+import { clearPages, dayOf, entriesShown } from './pages.ts';
 import { CannotReach, type Ways } from './request.ts';
 import { noteMe } from './round-trip.ts';
-import { prune as pruneRows } from './rows.ts';
+import { EVERYTHING, prune as pruneRows } from './rows.ts';
 import { forgetStorage, lookAtStorage, onMishap, setStorage } from './safe-keeping.ts';
-import {
-  clear,
-  farm,
-  farmOpen,
-  openEntries,
-  readEntriesShown,
-  readOutbox,
-  readRows,
-  takeDown,
-} from './shelf.ts';
+import { clear, farm, farmOpen, openEntries, outboxOf, refresh, rowsOf } from './shelf.ts';
 import { link, type Syncing, startSyncing } from './sync.ts';
 import { listen, stopListening, tell } from './tabs.ts';
 
@@ -99,8 +91,11 @@ async function openFarm(id: string): Promise<void> {
   offset = time?.offset ?? 0;
   me.value = known ?? null;
   link.value = { state: 'never', lastSyncedAt: syncedAt ?? null };
-  await takeDown(base, dayIn(phoneZone(), nowCorrected()));
+  farmOpen.value = base;
+  // What every screen needs, and nothing more.
+  await refresh(rowsOf(new Set([EVERYTHING])), outboxOf);
   setToday();
+  await refresh(dayOf(today.peek()));
   startTrips(base);
   void afterOpening(base);
 }
@@ -124,8 +119,7 @@ function startTrips(base: FarmBase): void {
       // Signed out at the house is not signed out here: who kept the book goes on writing in it.
       if (said.me) me.value = said.me;
     },
-    outbox: readOutbox,
-    rows: rowsTouched,
+    refresh: touched,
     over: async ({ state }) => {
       if (state === 'cannot_reach' && openEntries.peek().length > 0) void askToBeWoken();
       offset = (await base.use((db) => db.get('clock', 'clock')))?.offset ?? 0;
@@ -134,13 +128,17 @@ function startTrips(base: FarmBase): void {
   });
 }
 
-async function rowsTouched(tables: ReadonlySet<string>): Promise<void> {
-  await Promise.all([
-    readRows(tables),
-    tables.has('entry') || tables.has('*') ? readEntriesShown(today.peek()) : undefined,
-  ]);
+/** Something has changed in the store: the outbox, and perhaps some tables. */
+async function touched(tables: ReadonlySet<string>): Promise<void> {
+  const entries = tables.has('entry') || tables.has(EVERYTHING);
+  await refresh(
+    outboxOf,
+    ...(tables.size > 0 ? [rowsOf(tables)] : []),
+    ...(entries ? [entriesShown(today.peek())] : []),
+  );
   setToday();
-  if (tables.has('entry') && farmOpen.peek()) void readLastCounts(farmOpen.peek() as FarmBase);
+  const base = farmOpen.peek();
+  if (entries && base) void readLastCounts(base);
 }
 
 /** Takes the book of whoever has signed in: another farm's stays in its own store, with its outbox. */
@@ -170,6 +168,7 @@ export async function closeFarm(): Promise<void> {
   syncing = null;
   farmOpen.peek()?.close();
   clear();
+  clearPages();
 }
 
 /** Another tab wrote, was answered, or somebody signed in or out there. */
@@ -181,10 +180,8 @@ async function hearTab(word: Parameters<Parameters<typeof listen>[0]>[0]): Promi
     return;
   }
   if (word.farm !== farmOpen.peek()?.name) return;
-  if (word.what === 'outbox') await readOutbox();
-  if (word.what === 'rows') await rowsTouched(new Set(word.tables));
+  if (word.what === 'changed') await touched(new Set(word.tables));
   if (word.what === 'trip') {
-    await readOutbox();
     const syncedAt = await readMark(farmOpen.peek() as FarmBase, 'synced_at');
     if (syncedAt !== undefined) link.value = { ...link.peek(), lastSyncedAt: syncedAt };
   }

@@ -117,6 +117,14 @@ export const readOpen = (farm: FarmBase, pullsDone: number): Promise<Kept[]> =>
     return [...all.values()].sort((a, b) => a.device_seq - b.device_seq);
   });
 
+/** The entries of these ids, as far as they were made here. */
+export const readThese = (farm: FarmBase, ids: readonly Id[]): Promise<Kept[]> =>
+  farm.use(async (db) => {
+    const index = db.transaction('outbox').store.index('id');
+    const found = await Promise.all(ids.map((id) => index.get(id)));
+    return found.filter((kept) => kept !== undefined);
+  });
+
 /** The first entries that wait, in the order in which they were made. */
 export const firstWaiting = (farm: FarmBase, most: number): Promise<Kept[]> =>
   farm.use((db) => db.getAllFromIndex('outbox', 'open', IDBKeyRange.only('waiting'), most));

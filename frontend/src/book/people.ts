@@ -21,8 +21,7 @@ async function keepState(said: HouseState): Promise<void> {
 
 /** Rejects with `Refused` (wrong name or password, too many tries) or `CannotReach`. */
 export async function signIn(who: { name: string; password: string; deviceName: string }): Promise<void> {
-  // A page that has never spoken with the house has no token yet.
-  if (house.peek() === null) house.value = await askHouse(ways, rootOf());
+  house.value = await askHouse(ways, rootOf());
   const body = { name: who.name, password: who.password, device_name: who.deviceName };
   const { said } = await post<HouseState>(errand(), '/api/sign-in', body);
   await keepState(said);
@@ -57,7 +56,7 @@ const ASK_AGAIN_MS = 700;
 
 /** Makes the farm and signs in. The example farm takes a while: `onProgress` is told how far it is. */
 export async function begin(how: Beginning, onProgress?: (progress: BeginProgress) => void): Promise<void> {
-  if (house.peek() === null) house.value = await askHouse(ways, rootOf());
+  house.value = await askHouse(ways, rootOf());
   const body = {
     token: how.token,
     choice: how.choice,

@@ -22,15 +22,14 @@ export async function layDown(farm: FarmBase, { after, pull, answer }: Page): Pr
     const generation = (await getMark(tx, 'generation')) ?? { now: 0, sweep: false };
     const pulls = (await getMark(tx, 'pulls')) ?? { begun: pull, done: 0 };
     const sweeps = generation.sweep && !answer.more;
+    const writes: Promise<unknown>[] = [];
     try {
-      const writes = answer.rows.map((change) => {
-        const { table, id, row } = change;
-        const store = tx.objectStore(table === 'entry' ? 'entry_rows' : 'rows');
-        if (row === null) return store.delete(table === 'entry' ? id : [table, id]);
-        return table === 'entry'
-          ? tx.objectStore('entry_rows').put(keptEntryRow(id, row, generation.now))
-          : tx.objectStore('rows').put(keptRow(table, id, row, generation.now));
-      });
+      const [rows, entryRows] = [tx.objectStore('rows'), tx.objectStore('entry_rows')];
+      for (const { table, id, row } of answer.rows) {
+        if (table !== 'entry')
+          writes.push(row ? rows.put(keptRow(table, id, row, generation.now)) : rows.delete([table, id]));
+        else writes.push(row ? entryRows.put(keptEntryRow(id, row, generation.now)) : entryRows.delete(id));
+      }
       const marks = tx.objectStore('marks');
       const last = answer.more
         ? []
@@ -45,7 +44,7 @@ export async function layDown(farm: FarmBase, { after, pull, answer }: Page): Pr
             if (at.value.generation < generation.now) await at.delete();
     } catch (error) {
       // One row that cannot be kept keeps the whole page, and the cursor, from being kept.
-      tx.done.catch(() => {});
+      for (const write of [...writes, tx.done]) write.catch(() => {});
       try {
         tx.abort();
       } catch {

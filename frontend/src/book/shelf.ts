@@ -3,11 +3,8 @@ import { batch, computed, type ReadonlySignal, signal } from '@preact/signals';
 import { aboutOf } from './about.ts';
 import type {
   AsideRow,
-  BirdRow,
-  Bodies,
   BroodRow,
   CageRow,
-  Day,
   DueRow,
   EntryRow,
   FigureRow,
@@ -16,11 +13,11 @@ import type {
   PersonRow,
   Subject,
 } from './contract.ts';
-import type { FarmBase, Kept } from './database.ts';
-import { type EntryView, merge, remarks, roundsIn, viewOfKept, viewOfRow } from './entry-view.ts';
+import { type FarmBase, type Kept, readMark } from './database.ts';
+import { type EntryView, remarks, viewOfKept } from './entry-view.ts';
 import { compare, insert } from './order.ts';
-import { readOpen } from './outbox.ts';
-import { EVERYTHING, readBirds, readEntries, readEntriesOf, readEntriesOn, readTable } from './rows.ts';
+import { readOpen, readThese } from './outbox.ts';
+import { EVERYTHING, readBirds, readEntries, readEntriesOf, readTable } from './rows.ts';
 import { type Rows, type StruckRow, standing, struckHere, struckRow } from './standing.ts';
 
 const nothing: Rows = {
@@ -35,8 +32,9 @@ const nothing: Rows = {
 export const farmOpen = signal<FarmBase | null>(null);
 
 const rows = signal<Rows>(nothing);
-const broodsRead = signal<ReadonlySet<Id>>(new Set());
+const broodsReadNow = signal<ReadonlySet<Id>>(new Set());
 const open = signal<readonly Kept[]>([]);
+const asideKept = signal<readonly Kept[]>([]);
 const pulledIds = signal<ReadonlySet<Id>>(new Set());
 const struckRows = signal<readonly StruckRow[]>([]);
 const personRows = signal<PersonRow[]>([]);
@@ -47,18 +45,21 @@ const figureRows = signal<ReadonlyMap<Subject, FigureRow[]>>(new Map());
 const stands = computed(() =>
   standing(rows.value, { open: open.value, pulled: pulledIds.value, struck: struckRows.value }),
 );
+// Each by itself, so that a screen is drawn again only when its own table has changed.
 const lineMap = computed(() => stands.value.lines);
 const cageMap = computed(() => stands.value.cages);
 const broodMap = computed(() => stands.value.broods);
-const birdMap = computed(() => stands.value.birds);
 
 /** Rows are often A, B, C or 1, 2, 10. */
 const byName = new Intl.Collator(undefined, { numeric: true }).compare;
 
+export const standingNow: ReadonlySignal<Rows> = stands;
+export const birdMap = computed(() => stands.value.birds);
 export const farm = computed(() => stands.value.farm);
 export const lines: ReadonlySignal<LineRow[]> = computed(() =>
   [...lineMap.value.values()].sort((a, b) => byName(a.name, b.name)),
 );
+/** In walking order: row, place, code. Closed ones too. */
 export const cages: ReadonlySignal<CageRow[]> = computed(() =>
   [...cageMap.value.values()].sort(
     (a, b) => byName(a.row, b.row) || a.place - b.place || byName(a.code, b.code),
@@ -71,247 +72,84 @@ export const broods: ReadonlySignal<BroodRow[]> = computed(() =>
   ),
 );
 export const people: ReadonlySignal<PersonRow[]> = personRows;
+/** Entries that the house set aside, those of other phones too (the owner sees them). */
 export const asides: ReadonlySignal<AsideRow[]> = asideRows;
 export const dues: ReadonlySignal<DueRow[]> = dueRows;
 export const figures: ReadonlySignal<ReadonlyMap<Subject, FigureRow[]>> = figureRows;
+/** In order of day, stamp and id. */
 export const openEntries: ReadonlySignal<readonly Kept[]> = open;
-export const standingNow: ReadonlySignal<Rows> = stands;
+/** This phone's entries that the house took, and set aside after all. */
+export const asideAfterAll: ReadonlySignal<readonly Kept[]> = asideKept;
+export const struckPulled: ReadonlySignal<readonly StruckRow[]> = struckRows;
+export const broodsRead: ReadonlySignal<ReadonlySet<Id>> = broodsReadNow;
 
-const saidOfEntries = computed(() => remarks(open.value, asideRows.value));
-
-// Entries of a day or of a subject
-
-interface Pulled {
-  rows: EntryRow[];
-  whys: Map<Id, EntryRow>;
-}
-
-interface Shown {
-  pulled: ReturnType<typeof signal<Pulled | null>>;
-  /** Read from the house by hand; not kept on the phone. */
-  older: ReturnType<typeof signal<EntryRow[]>>;
-  view: ReadonlySignal<EntryView[] | null>;
-  read: () => Promise<void>;
-  watched: boolean;
-}
-
-const shown = new Map<string, Shown>();
-
-function show(
-  key: string,
-  readRows: (farm: FarmBase) => Promise<EntryRow[]>,
-  mine: (kept: Kept) => boolean,
-): Shown {
-  const known = shown.get(key);
-  if (known) return known;
-  const one: Shown = {
-    watched: false,
-    older: signal<EntryRow[]>([]),
-    pulled: signal<Pulled | null>(null, {
-      watched: () => {
-        one.watched = true;
-      },
-      unwatched: () => {
-        one.watched = false;
-      },
-    }),
-    view: computed(() => {
-      const pulled = one.pulled.value;
-      if (!pulled) return null;
-      const said = saidOfEntries.value;
-      const theirs = [...(one.older.value ?? []), ...pulled.rows].map((row) =>
-        viewOfRow(row, said, pulled.whys),
-      );
-      const own = open.value.filter(mine).map((kept) => viewOfKept(kept, said));
-      return merge(theirs, own);
-    }),
-    read: async () => {
-      const from = farmOpen.value;
-      if (!from) return;
-      const found = await readRows(from);
-      const strikes = found.flatMap((row) => (row.struck_by === null ? [] : [row.struck_by]));
-      one.pulled.value = { rows: found, whys: await readEntries(from, strikes) };
-    },
-  };
-  shown.set(key, one);
-  void one.read();
-  return one;
-}
-
-const showDay = (day: Day): Shown =>
-  show(
-    day,
-    (from) => readEntriesOn(from, day),
-    ({ entry }) => entry.day === day,
-  );
-
-const aboutKept = new WeakMap<Kept, ReadonlySet<Subject>>();
-
-function isAbout(kept: Kept, subject: Subject): boolean {
-  let about = aboutKept.get(kept);
-  if (!about) {
-    about = new Set(aboutOf(kept.entry.body));
-    aboutKept.set(kept, about);
-  }
-  return about.has(subject);
-}
-
-const showSubject = (subject: Subject): Shown =>
-  show(
-    subject,
-    (from) => readEntriesOf(from, subject),
-    (kept) => isAbout(kept, subject),
-  );
-
-/** Entries of a day, newest first, struck ones marked; null while they are being read. */
-export const entriesOn = (day: Day): ReadonlySignal<EntryView[] | null> => showDay(day).view;
-
-/** Entries of a cage, brood, line or bird. */
-export const entriesOf = (subject: Subject): ReadonlySignal<EntryView[] | null> => showSubject(subject).view;
-
-/** Adds entries read from the house to what a subject's page shows. */
-export function showOlder(subject: Subject, found: EntryRow[]): void {
-  const { older } = showSubject(subject);
-  const byId = new Map([...(older.value ?? []), ...found].map((row) => [row.id, row]));
-  older.value = [...byId.values()];
-}
-
-const rounds = new Map<Day, ReadonlySignal<ReturnType<typeof roundsIn>>>();
-
-/** What each round of a day found: cage id, then key of the round. */
-export function roundsOn(day: Day): ReadonlySignal<ReturnType<typeof roundsIn>> {
-  let known = rounds.get(day);
-  if (!known) {
-    known = computed(() => roundsIn(entriesOn(day).value ?? []));
-    rounds.set(day, known);
-  }
-  return known;
-}
-
-/** Any entry whose words may be asked for: those in memory. */
-export function findEntry(id: Id): EntryView | null {
-  const said = saidOfEntries.value;
-  const kept = open.value.find((each) => each.id === id);
-  if (kept) return viewOfKept(kept, said);
-  for (const { pulled } of shown.values()) {
-    const row = pulled.value?.rows.find((each) => each.id === id);
-    if (row) return viewOfRow(row, said);
-  }
-  return (
-    struckRows.value.filter(({ row }) => row.id === id).map(({ row }) => viewOfRow(row, said))[0] ?? null
-  );
-}
-
+export const saidOfEntries = computed(() => remarks(open.value, asideRows.value));
 export const viewsOf = (kept: readonly Kept[]): EntryView[] =>
   kept.map((each) => viewOfKept(each, saidOfEntries.value));
 
-// Birds, a brood at a time
+/** What has been read, to be put in memory together with all else that was read with it. */
+export type Read = () => void;
 
-/** Birds of a brood by number; null while they are being read. */
-export function birdsOf(brood: Id): ReadonlySignal<BirdRow[] | null> {
-  if (!broodsRead.peek().has(brood)) void readBrood(brood);
-  let known = birdLists.get(brood);
-  if (!known) {
-    known = computed(() =>
-      broodsRead.value.has(brood)
-        ? [...birdMap.value.values()]
-            .filter((bird) => bird.brood === brood)
-            .sort((a, b) => a.number - b.number)
-        : null,
-    );
-    birdLists.set(brood, known);
-  }
-  return known;
+/**
+ * Reads again from the store, and puts everything in memory in one go: an entry must leave the outbox and stand in the
+ * rows in the same moment, or its effect is seen twice, or not at all, in between.
+ */
+export function refresh(...reads: ((from: FarmBase) => Promise<Read>)[]): Promise<void> {
+  const run = async (): Promise<void> => {
+    const from = farmOpen.peek();
+    if (!from) return;
+    const found = await Promise.all(reads.map((read) => read(from)));
+    if (from !== farmOpen.peek()) return;
+    batch(() => {
+      for (const put of found) put();
+    });
+  };
+  // One after another: what was read first must not be put over what was read later.
+  const done = lastRefresh.then(run);
+  lastRefresh = done.catch(() => {});
+  return done;
 }
 
-const birdLists = new Map<Id, ReadonlySignal<BirdRow[] | null>>();
-
-/** Which sex a bird was read as, and its number, are told from the other birds of its brood: they must be here first. */
-export async function readBrood(brood: Id, again = false): Promise<void> {
-  const from = farmOpen.value;
-  if (!from || (broodsRead.peek().has(brood) && !again)) return;
-  const birds = await readBirds(from, brood);
-  batch(() => {
-    const kept = [...rows.peek().birds].filter(([, bird]) => bird.brood !== brood);
-    rows.value = {
-      ...rows.peek(),
-      birds: new Map([...kept, ...birds.map((bird) => [bird.id, bird] as const)]),
-    };
-    broodsRead.value = new Set([...broodsRead.peek(), brood]);
-  });
-}
-
-const broodIn = (body: object): Id | null => (body as { brood?: Id | null }).brood ?? null;
-
-const broodsNamed = (entries: readonly { kind: string; body: object }[]): Id[] => [
-  ...new Set(entries.flatMap(({ kind, body }) => (kind.startsWith('bird_') ? (broodIn(body) ?? []) : []))),
-];
-
-// Reading from the store
+let lastRefresh: Promise<void> = Promise.resolve();
 
 type Group = 'farm' | 'person' | 'line' | 'cage' | 'brood' | 'figure' | 'due' | 'aside';
 
 const byId = <R extends { id: Id }>(list: R[]): Map<Id, R> => new Map(list.map((row) => [row.id, row]));
 
-/** Opens the book of a farm: reads what every screen needs, and nothing more. */
-export async function takeDown(from: FarmBase, today: Day): Promise<void> {
-  clear();
-  farmOpen.value = from;
-  await Promise.all([readRows(new Set([EVERYTHING])), readOutbox(), showDay(today).read()]);
-}
-
-/** Puts the book away: another farm's is to be opened, or none. */
-export function clear(): void {
-  batch(() => {
-    farmOpen.value = null;
-    rows.value = nothing;
-    broodsRead.value = new Set();
-    open.value = [];
-    pulledIds.value = new Set();
-    struckRows.value = [];
-    personRows.value = [];
-    dueRows.value = [];
-    asideRows.value = [];
-    figureRows.value = new Map();
-    shown.clear();
-    rounds.clear();
-    birdLists.clear();
-  });
-}
-
-/** Reads again the tables that a pull touched. */
-export async function readRows(tables: ReadonlySet<string>): Promise<void> {
-  const from = farmOpen.value;
-  if (!from) return;
-  const all = tables.has(EVERYTHING);
-  const wanted = <T extends Group>(table: T) => (all || tables.has(table) ? readTable(from, table) : null);
-  const [farms, persons, lineList, cageList, broodList, figureList, dueList, asideList] = await Promise.all([
-    wanted('farm'),
-    wanted('person'),
-    wanted('line'),
-    wanted('cage'),
-    wanted('brood'),
-    wanted('figure'),
-    wanted('due'),
-    wanted('aside'),
-  ]);
-  if (all || tables.has('bird'))
-    await Promise.all([...broodsRead.peek()].map((brood) => readBrood(brood, true)));
-  if (from !== farmOpen.value) return;
-  batch(() => {
-    rows.value = {
-      ...rows.peek(),
-      ...(farms && { farm: farms[0] ?? null }),
-      ...(lineList && { lines: byId(lineList) }),
-      ...(cageList && { cages: byId(cageList) }),
-      ...(broodList && { broods: byId(broodList) }),
+/** Reads the tables that a pull touched; birds only of the broods that are in memory. */
+export const rowsOf =
+  (tables: ReadonlySet<string>) =>
+  async (from: FarmBase): Promise<Read> => {
+    const all = tables.has(EVERYTHING);
+    const wanted = <T extends Group>(table: T) => (all || tables.has(table) ? readTable(from, table) : null);
+    const birds = all || tables.has('bird') ? birdsAgain(from) : null;
+    const [farms, persons, lineList, cageList, broodList, figureList, dueList, asideList, putBirds] =
+      await Promise.all([
+        wanted('farm'),
+        wanted('person'),
+        wanted('line'),
+        wanted('cage'),
+        wanted('brood'),
+        wanted('figure'),
+        wanted('due'),
+        wanted('aside'),
+        birds,
+      ]);
+    return () => {
+      rows.value = {
+        ...rows.peek(),
+        ...(farms && { farm: farms[0] ?? null }),
+        ...(lineList && { lines: byId(lineList) }),
+        ...(cageList && { cages: byId(cageList) }),
+        ...(broodList && { broods: byId(broodList) }),
+      };
+      if (persons) personRows.value = persons;
+      if (dueList) dueRows.value = dueList;
+      if (asideList) asideRows.value = asideList;
+      if (figureList) figureRows.value = bySubject(figureList);
+      putBirds?.();
     };
-    if (persons) personRows.value = persons;
-    if (dueList) dueRows.value = dueList;
-    if (asideList) asideRows.value = asideList;
-    if (figureList) figureRows.value = bySubject(figureList);
-  });
-}
+  };
 
 function bySubject(list: FigureRow[]): Map<Subject, FigureRow[]> {
   const subjects = new Map<Subject, FigureRow[]>();
@@ -323,61 +161,128 @@ function bySubject(list: FigureRow[]): Map<Subject, FigureRow[]> {
   return subjects;
 }
 
-/** Reads again the entries that the pages in sight show; forgets the others. */
-export async function readEntriesShown(today: Day): Promise<void> {
-  const again: Promise<void>[] = [];
-  for (const [key, one] of shown)
-    if (one.watched || key === today) again.push(one.read());
-    else shown.delete(key);
-  await Promise.all(again);
-  for (const day of rounds.keys()) if (!shown.has(day)) rounds.delete(day);
-}
-
-/** Reads the outbox again: another tab wrote, or the house answered. */
-export async function readOutbox(): Promise<void> {
-  const from = farmOpen.value;
-  if (!from) return;
-  const pulls = (await from.use((db) => db.get('marks', 'pulls'))) as { done: number } | undefined;
+/** Reads the outbox: another tab wrote, or the house answered. */
+export async function outboxOf(from: FarmBase): Promise<Read> {
+  const before = new Set(open.peek().map(({ id }) => id));
+  const pulls = await readMark(from, 'pulls');
   const kept = (await readOpen(from, pulls?.done ?? 0)).sort((a, b) => compare(a.entry, b.entry));
-  const [known, struck] = await Promise.all([
+  const [known, struck, putBirds, aside] = await Promise.all([
     readEntries(
       from,
       kept.map(({ id }) => id),
     ),
     readStruck(from, kept),
-    Promise.all(broodsNamed(kept.map(({ entry }) => entry)).map((brood) => readBrood(brood))),
+    birdsNamed(
+      from,
+      kept.map(({ entry }) => entry),
+    ),
+    readAsideAfterAll(from),
   ]);
-  if (from !== farmOpen.value) return;
-  batch(() => {
-    open.value = kept;
+  return () => {
+    putBirds();
+    const read = new Set(kept.map(({ id }) => id));
+    const since = open.peek().filter(({ id }) => !before.has(id) && !read.has(id));
+    // Written while the store was being read: they are in the store, and not in what was read.
+    open.value = since.reduce<readonly Kept[]>(
+      (list, each) => insert(list, each, ({ entry }) => entry),
+      kept,
+    );
+    asideKept.value = aside;
     pulledIds.value = new Set(known.keys());
-    struckRows.value = struck;
-  });
+    struckRows.value = struck.rows;
+    struck.putBirds();
+  };
+}
+
+async function readAsideAfterAll(from: FarmBase): Promise<Kept[]> {
+  const unanswered = (await readTable(from, 'aside')).filter((row) => row.mended_by === null);
+  const kept = await readThese(
+    from,
+    unanswered.map((row) => row.entry),
+  );
+  return kept.filter((each) => each.state === 'sent' && !each.struck_by && !each.mended_by);
 }
 
 /** The pulled entries that strikes of this phone name, and what stood before each. */
-async function readStruck(from: FarmBase, kept: readonly Kept[]): Promise<StruckRow[]> {
+async function readStruck(
+  from: FarmBase,
+  kept: readonly Kept[],
+): Promise<{ rows: StruckRow[]; putBirds: Read }> {
   const named = await readEntries(from, [...struckHere(kept)]);
   const unstruck = [...named.values()].filter((row) => row.struck_by === null && row.state === 'stands');
-  await Promise.all(broodsNamed(unstruck).map((brood) => readBrood(brood)));
-  return Promise.all(
-    unstruck.map(async (row) => {
-      const [subject] = aboutOf(row.kind.startsWith('bird_') ? { bird: row.body.bird } : row.body);
-      return struckRow(row, subject ? await readEntriesOf(from, subject) : []);
-    }),
-  );
+  const before = async (row: EntryRow): Promise<StruckRow> => {
+    const [subject] = aboutOf(row.kind.startsWith('bird_') ? { bird: row.body.bird } : row.body);
+    return struckRow(row, subject ? await readEntriesOf(from, subject) : []);
+  };
+  const [found, putBirds] = await Promise.all([
+    Promise.all(unstruck.map(before)),
+    birdsNamed(from, unstruck),
+  ]);
+  return { rows: found, putBirds };
 }
 
 /** Puts an entry that has just been written among those in memory, so that the screen shows it at once. */
 export async function add(kept: Kept): Promise<void> {
-  const from = farmOpen.value;
-  if (!from) return;
-  await Promise.all(broodsNamed([kept.entry]).map((brood) => readBrood(brood)));
-  const settles = kept.entry.mends ?? (kept.entry.body as Partial<Bodies['strike']>).entry;
-  if (settles !== undefined) {
-    await readOutbox();
-    return;
-  }
-  if (!open.value.some((each) => each.id === kept.id))
-    open.value = insert(open.value, kept, (each) => each.entry);
+  // A strike or a mending changes what is seen of another entry as well.
+  if (kept.entry.kind === 'strike' || kept.entry.mends !== undefined) return refresh(outboxOf);
+  const put = () => {
+    if (!open.peek().some((each) => each.id === kept.id))
+      open.value = insert(open.peek(), kept, (each) => each.entry);
+  };
+  if (!kept.entry.kind.startsWith('bird_')) return put();
+  await refresh(
+    (from) => birdsNamed(from, [kept.entry]),
+    async () => put,
+  );
+}
+
+// Birds, a brood at a time: which sex a bird was read as, and its number, are told from the other birds of its brood
+
+/** Reads the birds of the broods that these entries name, where they are not in memory yet. */
+async function birdsNamed(from: FarmBase, entries: readonly { kind: string; body: object }[]): Promise<Read> {
+  const named = entries.flatMap(({ kind, body }) => {
+    const { brood } = body as { brood?: Id };
+    return kind.startsWith('bird_') && brood !== undefined ? [brood] : [];
+  });
+  const missing = [...new Set(named)].filter((brood) => !broodsReadNow.peek().has(brood));
+  const puts = await Promise.all(missing.map((brood) => birdsIn(brood)(from)));
+  return () => {
+    for (const put of puts) put();
+  };
+}
+
+async function birdsAgain(from: FarmBase): Promise<Read> {
+  const puts = await Promise.all([...broodsReadNow.peek()].map((brood) => birdsIn(brood)(from)));
+  return () => {
+    for (const put of puts) put();
+  };
+}
+
+export const birdsIn =
+  (brood: Id) =>
+  async (from: FarmBase): Promise<Read> => {
+    const birds = await readBirds(from, brood);
+    return () => {
+      const others = [...rows.peek().birds].filter(([, bird]) => bird.brood !== brood);
+      const all = new Map([...others, ...birds.map((bird) => [bird.id, bird] as const)]);
+      rows.value = { ...rows.peek(), birds: all };
+      broodsReadNow.value = new Set([...broodsReadNow.peek(), brood]);
+    };
+  };
+
+/** Puts the book away: another farm's is to be opened, or none. */
+export function clear(): void {
+  batch(() => {
+    farmOpen.value = null;
+    rows.value = nothing;
+    broodsReadNow.value = new Set();
+    open.value = [];
+    asideKept.value = [];
+    pulledIds.value = new Set();
+    struckRows.value = [];
+    personRows.value = [];
+    dueRows.value = [];
+    asideRows.value = [];
+    figureRows.value = new Map();
+  });
 }

@@ -21,6 +21,7 @@ export const link = signal<Link>({ state: 'never', lastSyncedAt: null });
 const AFTER_WRITE_MS = 1500;
 /** Figures are computed at the house some seconds after entries have come, so they are asked for again. */
 const FIGURES_AFTER_MS = [3_000, 10_000, 30_000];
+const SHOW_EVERY_MS = 1000;
 /** Nothing is left to timers and events alone: while the screen is on, it looks now and then. */
 const WATCH_MS = 60_000;
 
@@ -36,8 +37,8 @@ export interface Hears {
   /** How many entries wait, as far as this tab knows. */
   waiting(): number;
   house(said: HouseState): Promise<void> | void;
-  outbox(): Promise<void>;
-  rows(tables: Set<string>): Promise<void>;
+  /** The outbox has changed in the store, and these tables. */
+  refresh(tables: ReadonlySet<string>): Promise<void>;
   over(outcome: Outcome): Promise<void> | void;
 }
 
@@ -57,9 +58,17 @@ export function startSyncing(errand: Omit<Errand, 'told'>, hears: Hears): Syncin
     if (what.what === 'pulled') for (const table of what.tables) touched.add(table);
     if (what.what === 'marked') {
       delivered = true;
-      void hears.outbox();
-      tell({ what: 'outbox', farm });
+      showMarked();
     }
+  };
+
+  /** Many batches go in a second: the screen follows now and then, and at the end. */
+  let shownAt = 0;
+  const showMarked = (): void => {
+    if (errand.now() - shownAt < SHOW_EVERY_MS) return;
+    shownAt = errand.now();
+    void hears.refresh(new Set());
+    tell({ what: 'changed', farm, tables: [] });
   };
 
   const later = (after: Millis, trip: Trip): ReturnType<typeof setTimeout> => {
@@ -75,6 +84,7 @@ export function startSyncing(errand: Omit<Errand, 'told'>, hears: Hears): Syncin
     clearTimeout(pause);
     if (how.byHand || hears.waiting() > 0) link.value = { ...link.peek(), state: 'sending' };
     delivered = false;
+    shownAt = errand.now();
     touched = new Set();
     const outcome = await alone(`barnbook-trip-${farm}`, () => roundTrip({ ...errand, told }, how)).catch(
       (error: unknown): Outcome => ({
@@ -84,11 +94,10 @@ export function startSyncing(errand: Omit<Errand, 'told'>, hears: Hears): Syncin
       }),
     );
     if (stopped) return;
-    if (touched.size > 0) {
-      await hears.rows(touched);
-      tell({ what: 'rows', farm, tables: [...touched] });
+    if (touched.size > 0 || delivered) {
+      await hears.refresh(touched);
+      tell({ what: 'changed', farm, tables: [...touched] });
     }
-    if (touched.size > 0 || delivered) await hears.outbox();
     settle(outcome);
     await hears.over(outcome);
     tell({ what: 'trip', farm });

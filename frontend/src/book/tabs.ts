@@ -1,8 +1,7 @@
 /** What one tab tells the others (and the worker tells them all): what has changed in the store. Never data itself. */
 
 export type Word =
-  | { what: 'outbox'; farm: string }
-  | { what: 'rows'; farm: string; tables: string[] }
+  | { what: 'changed'; farm: string; tables: string[] }
   | { what: 'trip'; farm: string }
   | { what: 'people' };
 

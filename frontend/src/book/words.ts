@@ -2,7 +2,8 @@
 import { type EntryView, isOf } from './entry-view.ts';
 import { kindOf } from './kinds/index.ts';
 import type { Names } from './kinds/names.ts';
-import { findEntry, standingNow } from './shelf.ts';
+import { findEntry } from './pages.ts';
+import { standingNow } from './shelf.ts';
 
 const UNKNOWN = '(not on this phone yet)';
 

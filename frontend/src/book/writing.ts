@@ -19,7 +19,7 @@ import { append, asWire, NotSaved } from './outbox.ts';
 import { Refused } from './request.ts';
 import { prune } from './rows.ts';
 import { lookAtStorage, setStorage, storage } from './safe-keeping.ts';
-import { add, asides, farm, farmOpen, openEntries, standingNow, viewsOf } from './shelf.ts';
+import { add, asideAfterAll, farm, farmOpen, openEntries, standingNow, viewsOf } from './shelf.ts';
 import { tell } from './tabs.ts';
 
 export interface Outbox {
@@ -36,16 +36,10 @@ export interface Outbox {
 const isRefused = (kept: Kept): boolean => kept.open === 'aside' || kept.open === 'stuck';
 const isWaiting = (kept: Kept): boolean => kept.open === 'waiting' || kept.open === 'later';
 
-/** Entries the house set aside only after it had taken them: told by the changes, and still to be answered for. */
-const asideLater = (open: readonly Kept[]): Kept[] => {
-  const unanswered = new Set(asides.value.filter((row) => row.mended_by === null).map((row) => row.entry));
-  return open.filter((kept) => kept.state === 'sent' && unanswered.has(kept.id));
-};
-
 export const outbox = computed<Outbox>(() => {
   const open = openEntries.value;
   const waiting = open.filter(isWaiting);
-  const refused = [...open.filter(isRefused), ...asideLater(open)];
+  const refused = [...open.filter(isRefused), ...asideAfterAll.value];
   let entries: EntryView[] | null = null;
   return {
     waiting: waiting.length,
@@ -127,7 +121,7 @@ async function save<K extends Kind>(
   };
   const kept = await withRoom(() => append(base, entry, ways.now()));
   await add(kept);
-  tell({ what: 'outbox', farm: base.name });
+  tell({ what: 'changed', farm: base.name, tables: [] });
   syncer()?.soon();
   if (storage.peek().persisted === false && kept.device_seq === 1) void lookAtStorage(true);
   return asWire(kept) as Entry<K>;

@@ -55,7 +55,7 @@ async function sendOutbox(): Promise<void> {
   const outcome = await alone(`barnbook-trip-${farm.name}`, () =>
     roundTrip(errand, { greet: false, byHand: false }),
   );
-  tell({ what: 'rows', farm: farm.name, tables: [...tables] });
+  tell({ what: 'changed', farm: farm.name, tables: [...tables] });
   tell({ what: 'trip', farm: farm.name });
   farm.close();
   root.close();
