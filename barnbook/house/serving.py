@@ -20,6 +20,9 @@ from django.urls import get_resolver
 from django.utils.module_loading import autodiscover_modules
 from huey.contrib.djhuey import HUEY
 
+from barnbook.work import reckoner
+from barnbook.work.tasks import sweep
+
 THREADS = 8
 HEALTH_EVERY_SECONDS = 10
 STOP_WITHIN_SECONDS = 10
@@ -77,10 +80,12 @@ def serve(listener: socket.socket, *, ready: Callable[[], None]) -> None:
         signal.signal(each, stop)
     consumer = make_worker()
     consumer.start()
+    sweep()  # what the last run left
     try:
         asyncio.run(_run(server, listener, consumer, ready))
     finally:
         consumer.stop(graceful=True)
+        reckoner.close()
 
 
 async def _run(server: uvicorn.Server, listener: socket.socket, consumer: Any, ready: Callable[[], None]) -> None:

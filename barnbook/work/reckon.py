@@ -1,0 +1,139 @@
+"""From what is written down to be reckoned (ToReckon) to figures and dues.
+
+Read and computed outside the farm's lock, written inside it, and only where the ToReckon row that asked for it is
+still there: if entries came meanwhile it has been written anew, if another worker was quicker it is gone, and in both
+cases what was computed here is thrown away. So it may run twice, in many places at once, or be killed half-way.
+
+This brings NumPy and SciPy: the house imports it in a process of its own only (see `reckoner`).
+"""
+
+from __future__ import annotations
+
+import logging
+import uuid
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from django.db import transaction
+from django.db.models import Q
+from django.utils import timezone
+
+from barnbook.barn.models import Brood, Cage, Due, Farm, Figure, ToReckon
+from barnbook.barn.to_reckon import reckon_again
+from barnbook.work.cages import Reckoned, figures_of, see_cages
+from barnbook.work.dues import DueNow, dues_of, lay_dues_down, see_broods
+from barnbook.work.figure_rows import lay_figures_down
+
+log = logging.getLogger(__name__)
+
+AT_ONCE = 40  # subjects of one transaction
+WIDE = Q(subject="farm") | Q(subject__startswith="line/")
+
+
+@dataclass(slots=True)
+class Outcome:
+    """done: subjects reckoned.  failed: ToReckon rows left standing because reckoning them raised; each is logged."""
+
+    done: int = 0
+    failed: set[int] = field(default_factory=set)
+
+
+def never() -> bool:
+    return False
+
+
+def reckon(*, now: Callable[[], datetime] = timezone.now, stop: Callable[[], bool] = never) -> Outcome:
+    """Reckon until nothing is left to be reckoned, or `stop` says so."""
+    outcome = Outcome()
+    while not stop():
+        # In no order, so that two workers seldom take the same ones.
+        left = ToReckon.objects.exclude(pk__in=outcome.failed).order_by("?")
+        first = left.first()
+        if first is None:
+            break
+        farm = Farm.objects.filter(pk=first.farm_id).first()
+        if farm is None:
+            continue  # taken away a moment ago, and its rows with it
+        wide = list(left.filter(WIDE, farm=farm))
+        if wide:
+            _widen(farm, wide)
+        else:
+            _reckon_some(farm, list(left.filter(farm=farm)[:AT_ONCE]), now(), outcome)
+    return outcome
+
+
+def _widen(farm: Farm, rows: Sequence[ToReckon]) -> None:
+    """In place of the farm, or of a line, write down its cages and broods; with the farm, also what has vanished."""
+    with transaction.atomic():
+        farm = Farm.objects.locked(farm.pk)
+        for row in rows:
+            if ToReckon.objects.filter(pk=row.pk).delete()[0]:
+                reckon_again(farm, _subjects(farm, row.subject), row.since)
+
+
+def _subjects(farm: Farm, wide: str) -> set[str]:
+    cages, broods = Cage.objects.of(farm), Brood.objects.of(farm)
+    extra: set[str] = set()
+    if wide == "farm":
+        for model in (Figure, Due):
+            extra |= set(model.objects.of(farm).values_list("subject", flat=True))
+    else:
+        line = uuid.UUID(wide.split("/")[1])
+        cages, broods = cages.filter(line_id=line), broods.filter(line_id=line)
+    return (
+        {f"cage/{id_}" for id_ in cages.values_list("pk", flat=True)}
+        | {f"brood/{id_}" for id_ in broods.values_list("pk", flat=True)}
+        | extra
+    )
+
+
+def _reckon_some(farm: Farm, rows: Sequence[ToReckon], now: datetime, outcome: Outcome) -> None:
+    today = now.astimezone(farm.tz).date()
+    rounds = [each["key"] for each in farm.rounds]
+    cages, broods = see_cages(farm, _ids(rows, "cage")), see_broods(farm, _ids(rows, "brood"))
+    figures: dict[str, list[Reckoned]] = {}
+    dues: dict[str, list[DueNow]] = {}
+    ready = []
+    for row in rows:
+        name, _, id_text = row.subject.partition("/")
+        try:
+            id_ = uuid.UUID(id_text)
+            # Of a subject that stands no more, nothing: its rows are taken away.
+            figures[row.subject] = (
+                figures_of(cages[id_], rounds=rounds, today=today) if name == "cage" and id_ in cages else []
+            )
+            dues[row.subject] = dues_of(broods[id_], today=today) if name == "brood" and id_ in broods else []
+        except Exception:
+            log.exception("The figures of %s could not be reckoned; they stay as they are", row.subject)
+            outcome.failed.add(row.pk)
+        else:
+            ready.append(row)
+    outcome.done += _write(farm.pk, ready, figures, dues, now)
+
+
+def _write(
+    farm_id: uuid.UUID,
+    rows: Sequence[ToReckon],
+    figures: dict[str, list[Reckoned]],
+    dues: dict[str, list[DueNow]],
+    now: datetime,
+) -> int:
+    with transaction.atomic():
+        farm = Farm.objects.locked(farm_id)
+        asked = ToReckon.objects.filter(pk__in=[row.pk for row in rows])
+        still = set(asked.values_list("subject", flat=True))
+        asked.delete()
+        lay_figures_down(farm, {subject: figures[subject] for subject in sorted(still)}, now=now)
+        lay_dues_down(farm, {subject: dues[subject] for subject in sorted(still)})
+        farm.save(update_fields=["last_seq"])
+    return len(still)
+
+
+def _ids(rows: Iterable[ToReckon], name: str) -> list[uuid.UUID]:
+    found = []
+    for row in rows:
+        subject, _, id_text = row.subject.partition("/")
+        if subject == name:
+            found.append(uuid.UUID(id_text))
+    return found
