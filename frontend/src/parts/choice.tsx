@@ -8,14 +8,23 @@ interface Props<T extends string> {
   onChoose: (value: T) => void;
   /** Stacked, one under another, when the names are long. */
   stacked?: boolean;
+  /** Where the options say enough by themselves, the label is only for those who cannot see them. */
+  labelOnlyRead?: boolean;
 }
 
 /** One of a few, all in sight. */
-export function Choice<T extends string>({ label, value, options, onChoose, stacked = false }: Props<T>) {
+export function Choice<T extends string>({
+  label,
+  value,
+  options,
+  onChoose,
+  stacked = false,
+  labelOnlyRead = false,
+}: Props<T>) {
   const name = useId();
   return (
     <fieldset class="choice" data-stacked={stacked || undefined}>
-      <legend>{label}</legend>
+      <legend class={labelOnlyRead ? 'only-read' : undefined}>{label}</legend>
       {options.map((o) => (
         <label key={o.value} data-chosen={o.value === value || undefined}>
           <input

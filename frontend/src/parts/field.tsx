@@ -10,9 +10,16 @@ interface Said {
   wrong?: string | null | undefined;
 }
 
-function Around({ id, label, hint, wrong, children }: Said & { id: string; children: ComponentChildren }) {
+function Around({
+  id,
+  label,
+  hint,
+  wrong,
+  beside = false,
+  children,
+}: Said & { id: string; beside?: boolean; children: ComponentChildren }) {
   return (
-    <div class="field" data-wrong={wrong ? true : undefined}>
+    <div class="field" data-wrong={wrong ? true : undefined} data-beside={beside || undefined}>
       <label for={id}>{label}</label>
       {children}
       {hint !== undefined && !wrong && <small id={`${id}-hint`}>{hint}</small>}
@@ -26,6 +33,8 @@ function Around({ id, label, hint, wrong, children }: Said & { id: string; child
 }
 
 interface TextProps extends Said {
+  /** The label at its left, on one line: for a field that is mostly left empty. */
+  beside?: boolean;
   value: string;
   onText: (text: string) => void;
   type?: 'text' | 'password' | 'date';
@@ -36,10 +45,19 @@ interface TextProps extends Said {
   maxLength?: number;
 }
 
-export function TextField({ label, hint, wrong, value, onText, type = 'text', ...rest }: TextProps) {
+export function TextField({
+  label,
+  hint,
+  wrong,
+  value,
+  onText,
+  type = 'text',
+  beside = false,
+  ...rest
+}: TextProps) {
   const id = useId();
   return (
-    <Around id={id} label={label} hint={hint} wrong={wrong}>
+    <Around id={id} label={label} hint={hint} wrong={wrong} beside={beside}>
       <input
         {...rest}
         type={type as 'text'}

@@ -9,27 +9,31 @@ interface Props {
   back?: { href: string; name: string };
   /** How old what stands here is. */
   age?: ComponentChildren;
+  /** A page to work on with the thumb: its head is one line, so that the pad stands on the first screen. */
+  tool?: boolean;
   children: ComponentChildren;
 }
 
 /** A page of the book: a title over a double rule, and how old it is. */
-export function Page({ title, back, age, children }: Props) {
+export function Page({ title, back, age, tool = false, children }: Props) {
   useEffect(() => {
     document.title = title === 'Today' ? 'Barnbook' : `${title} – Barnbook`;
   }, [title]);
   return (
     <>
-      <header class="page-head">
+      <header class="page-head" data-tool={tool || undefined}>
         {back && (
           <a class="page-back" href={back.href}>
             <Mark name="back" size={22} />
-            {back.name}
+            <span class={tool ? 'only-read' : undefined}>{back.name}</span>
           </a>
         )}
         <h1>{title}</h1>
         {age !== undefined && <p class="page-age">{age}</p>}
       </header>
-      <div class="page-body">{children}</div>
+      <div class="page-body" data-tool={tool || undefined}>
+        {children}
+      </div>
     </>
   );
 }

@@ -1,3 +1,4 @@
+import type { ComponentChildren } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { Mark } from './mark.tsx';
 import './weight-pad.css';
@@ -12,13 +13,15 @@ interface Props {
   off?: boolean;
   /** The number, and the text exactly as it was typed. */
   onWeight: (value: number, typed: string) => void;
+  /** What is on the scale, beside the number. */
+  children?: ComponentChildren;
 }
 
 const KEYS = ['1', '2', '3', '4', '5', '6', '7', '8', '9'] as const;
 const MOST = 6;
 
 /** Digits, a point, and a key to write it down: a weight has no length of its own, so it is not taken by itself. */
-export function WeightPad({ unit, label, guard, off = false, onWeight }: Props) {
+export function WeightPad({ unit, label, guard, off = false, onWeight, children }: Props) {
   const [typed, setTyped] = useState('');
   const value = typedNumber(typed);
   const add = (key: string) => {
@@ -49,10 +52,11 @@ export function WeightPad({ unit, label, guard, off = false, onWeight }: Props) 
 
   return (
     <fieldset class="weight-pad" aria-label={label} onPointerDown={(event) => guard.down(event.pointerId)}>
-      <output class="weighed" data-empty={typed === '' || undefined}>
-        {typed === '' ? '0' : typed}
-        <small> {unit}</small>
-      </output>
+      <div class="weighed">
+        <span class="on-scale">{children}</span>
+        <output data-empty={typed === '' || undefined}>{typed === '' ? '0' : typed}</output>
+        <small>{unit}</small>
+      </div>
       {KEYS.map((key) => (
         <button key={key} type="button" class="key" disabled={off} onClick={() => add(key)}>
           {key}

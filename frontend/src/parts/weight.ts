@@ -21,3 +21,9 @@ export function showWeight(grams: number, unit: Unit, of: 'egg' | 'bird'): strin
   const places = unit === 'oz' ? 2 : of === 'egg' ? 1 : 0;
   return `${value.toFixed(of === 'bird' && unit === 'oz' ? 1 : places)} ${unit}`;
 }
+
+/** "14–16 g", "0.49–0.56 oz". */
+export function showBand({ low_g, high_g }: { low_g: number; high_g: number }, unit: Unit): string {
+  const value = (grams: number) => (unit === 'oz' ? (grams / GRAMS_PER_OUNCE).toFixed(2) : String(grams));
+  return `${value(low_g)}–${value(high_g)} ${unit}`;
+}

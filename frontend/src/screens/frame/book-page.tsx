@@ -17,6 +17,7 @@ export function asOf(): string {
 interface Props {
   title: string;
   back?: { href: string; name: string };
+  tool?: boolean;
   children: ComponentChildren;
 }
 

@@ -81,7 +81,7 @@ export function BroodSexing({ brood: id }: Params) {
   };
 
   return (
-    <BookPage title={`Sexing ${brood.code}`} back={{ href: '/sexing', name: 'Sexing day' }}>
+    <BookPage tool title={`Sexing ${brood.code}`} back={{ href: '/sexing', name: 'Sexing day' }}>
       <div class="spread sexing">
         <section class="stack">
           <p>
@@ -143,6 +143,7 @@ export function BroodSexing({ brood: id }: Params) {
           {again?.band ? null : (
             <TextField
               label="Band"
+              beside
               value={band}
               onText={setBand}
               maxLength={20}

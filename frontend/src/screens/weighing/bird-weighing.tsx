@@ -91,28 +91,14 @@ export function BirdWeighing({ brood: id }: Params) {
   };
 
   return (
-    <BookPage title={`Weighing ${brood.code}`} back={BACK}>
+    <BookPage tool title={`Weighing ${brood.code}`} back={BACK}>
       <div class="spread">
         <section class="stack">
-          <p>
-            {line && <>{line.name}, </>}
-            {showAge(age)} old (day {age})
-            {line && age !== line.weighing_age_days && (
-              <>; the line's weighing age is day {line.weighing_age_days}</>
-            )}
-            .
-          </p>
-          <TextField
-            label="Band"
-            value={band}
-            onText={setBand}
-            maxLength={20}
-            autocomplete="off"
-            hint="Empty for a bird without one."
-          />
+          <TextField label="Band" beside value={band} onText={setBand} maxLength={20} autocomplete="off" />
           {band.trim() === '' && groups.length > 0 && (
             <Choice
               label="Without a band"
+              labelOnlyRead
               value={group}
               onChoose={setChosen}
               options={groups.map((g) => ({
@@ -122,9 +108,6 @@ export function BirdWeighing({ brood: id }: Params) {
               }))}
             />
           )}
-          <h2>
-            Bird {number} <small class="quiet">{birdWords(bird, band)}</small>
-          </h2>
           {wrong !== null && (
             <Notice kind="refused">
               <p>{wrong}</p>
@@ -139,9 +122,19 @@ export function BirdWeighing({ brood: id }: Params) {
             guard={guard}
             off={!mayWrite || writing}
             onWeight={weighed}
-          />
+          >
+            <b>Bird {number}</b> {birdWords(bird, band)}
+          </WeightPad>
         </section>
         <section class="stack">
+          <p>
+            {line && <>{line.name}, </>}
+            {showAge(age)} old (day {age})
+            {line && age !== line.weighing_age_days && (
+              <>; the line's weighing age is day {line.weighing_age_days}</>
+            )}
+            .
+          </p>
           <h2>Weighed today: {weighedToday.length}</h2>
           {weighedToday.length > 0 && (
             <Ledger label="Weighed today">

@@ -18,7 +18,7 @@ import { LastLine } from '../../parts/last-line.tsx';
 import { Notice } from '../../parts/notice.tsx';
 import type { Params } from '../../parts/route.ts';
 import { usePressGuard } from '../../parts/use-press-guard.ts';
-import { showWeight, toGrams } from '../../parts/weight.ts';
+import { showBand, showWeight, toGrams } from '../../parts/weight.ts';
 import { WeightPad } from '../../parts/weight-pad.tsx';
 import { AskOnce } from '../frame/ask-once.tsx';
 import { BookPage } from '../frame/book-page.tsx';
@@ -75,7 +75,7 @@ export function EggWeighing({ cage: id }: Params) {
   };
 
   return (
-    <BookPage title={`Eggs of ${cage.code}`} back={back}>
+    <BookPage tool title={`Eggs of ${cage.code}`} back={back}>
       <div class="spread">
         <section class="stack">
           <dl class="running">
@@ -88,11 +88,7 @@ export function EggWeighing({ cage: id }: Params) {
               <dd>{sum.eggs}</dd>
             </div>
             <div>
-              <dt>
-                {sum.band === null
-                  ? 'No band set'
-                  : `In ${showWeight(sum.band.low_g, unit, 'egg')} to ${showWeight(sum.band.high_g, unit, 'egg')}`}
-              </dt>
+              <dt>{sum.band === null ? 'No band set' : `In ${showBand(sum.band, unit)}`}</dt>
               <dd>{sum.band === null ? '–' : `${sum.band.inside} of ${sum.singles}`}</dd>
             </div>
           </dl>
@@ -104,11 +100,11 @@ export function EggWeighing({ cage: id }: Params) {
               </small>
             </p>
           )}
-          {line && <p class="quiet">{line.name}</p>}
         </section>
         <section class="stack">
           <Choice
             label="On the scale"
+            labelOnlyRead
             value={how}
             onChoose={setHow}
             options={[
@@ -133,7 +129,9 @@ export function EggWeighing({ cage: id }: Params) {
             guard={guard}
             off={!mayWrite || writing}
             onWeight={weighed}
-          />
+          >
+            <b>{cage.code}</b> {how === 'one' ? 'one egg' : `${eggs} eggs together`}
+          </WeightPad>
         </section>
       </div>
       {ask && (

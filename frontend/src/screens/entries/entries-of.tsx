@@ -1,0 +1,133 @@
+import { useMemo, useState } from 'preact/hooks';
+import {
+  type EntryView,
+  entriesOf,
+  inWords,
+  loadOlder,
+  me,
+  type Subject,
+  strike,
+  today,
+} from '../../book/index.ts';
+import { Button } from '../../parts/button.tsx';
+import { showDay, showTime } from '../../parts/days.ts';
+import { TextField } from '../../parts/field.tsx';
+import { Ledger, Row } from '../../parts/ledger.tsx';
+import { Sheet } from '../../parts/sheet.tsx';
+import { useWriting } from '../frame/use-writing.ts';
+import { who } from '../frame/who.ts';
+
+const FIRST = 30;
+
+/** All that was written of one cage, brood or line, newest first; what was struck is shown struck. */
+export function EntriesOf({ subject }: { subject: Subject }) {
+  const entries = useMemo(() => entriesOf(subject), [subject]).value;
+  const [shown, setShown] = useState(FIRST);
+  const [striking, setStriking] = useState<EntryView | null>(null);
+  const [older, setOlder] = useState<'may be' | 'none'>('may be');
+  const { run, busy, wrong } = useWriting();
+  if (entries === null) return null;
+  const more = async () => {
+    if (shown < entries.length) setShown(shown + FIRST);
+    else
+      await run(async () => {
+        const found = await loadOlder(subject);
+        if (found) setShown(shown + FIRST);
+        else setOlder('none');
+      });
+  };
+  return (
+    <section class="stack">
+      <h2>Entries</h2>
+      {entries.length === 0 ? (
+        <p class="quiet">Nothing is written here in the last 90 days.</p>
+      ) : (
+        <Ledger label="Entries, newest first">
+          {entries.slice(0, shown).map((entry) => (
+            <Row
+              key={entry.id}
+              struck={entry.struck !== null}
+              margin={
+                <>
+                  <span class="when">
+                    {entry.day === today.value ? 'today' : showDay(entry.day, today.value)}
+                  </span>
+                  {showTime(entry.stamp)}
+                </>
+              }
+              end={
+                mayStrike(entry) && (
+                  <Button
+                    kind="quiet"
+                    onClick={() => setStriking(entry)}
+                    aria-label={`Strike: ${inWords(entry)}`}
+                  >
+                    Strike
+                  </Button>
+                )
+              }
+            >
+              <span>{inWords(entry)}</span>
+              <small>
+                {who(entry.author)}
+                {PLACE[entry.place] ?? ''}
+                {entry.struck && `, struck${entry.struck.why === '' ? '' : `: ${entry.struck.why}`}`}
+              </small>
+              {entry.reason && !entry.struck && <small class="late">{entry.reason.detail}</small>}
+            </Row>
+          ))}
+        </Ledger>
+      )}
+      {wrong !== null && <p class="late">{wrong}</p>}
+      {shown < entries.length || older === 'may be' ? (
+        <Button disabled={busy} onClick={more}>
+          {busy ? 'Asking the house' : 'Older entries'}
+        </Button>
+      ) : (
+        <p class="quiet">That is all there is.</p>
+      )}
+      {striking && <StrikeSheet entry={striking} onClose={() => setStriking(null)} />}
+    </section>
+  );
+}
+
+const PLACE: Partial<Record<EntryView['place'], string>> = {
+  waiting: ', on this phone',
+  later: ', on this phone until the house is updated',
+  stuck: ', on this phone: the house does not take it',
+  waits: ', waits for what it names',
+  aside: ', set aside: it counts for nothing',
+};
+
+/** Owners strike any entry, helpers their own; a strike itself cannot be struck. */
+function mayStrike(entry: EntryView): boolean {
+  if (entry.struck !== null || entry.kind === 'strike' || me.value === null) return false;
+  return me.value.role === 'owner' || (me.value.role === 'helper' && entry.author === me.value.person);
+}
+
+export function StrikeSheet({ entry, onClose }: { entry: EntryView; onClose: () => void }) {
+  const [why, setWhy] = useState('');
+  const { run, busy, wrong } = useWriting();
+  return (
+    <Sheet title="Strike this entry?" onClose={onClose}>
+      <p>
+        <b>{inWords(entry)}</b>
+        <br />
+        {who(entry.author)}, {showDay(entry.day, today.value)} {showTime(entry.stamp)}
+      </p>
+      <p>
+        It stays readable, struck through, and counts for nothing. A strike cannot be taken back: write it
+        again instead.
+      </p>
+      <TextField label="Why" value={why} onText={setWhy} maxLength={500} hint="May be left empty." />
+      {wrong !== null && <p class="late">{wrong}</p>}
+      <Button
+        kind="strike"
+        disabled={busy}
+        onClick={() => run(() => strike(entry.id, why.trim())).then((done) => done && onClose())}
+      >
+        Strike it
+      </Button>
+    </Sheet>
+  );
+}
