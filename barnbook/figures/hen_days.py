@@ -194,6 +194,24 @@ def intervals_in_span(
     return used, tuple(reason for reason in reasons if reason.count > 0)
 
 
+def by_day(
+    cages: Sequence[Sequence[CollectionInterval]],
+) -> tuple[date | None, NDArray[np.float64], NDArray[np.float64]]:
+    """First day counted, and eggs and hen-days of each day since; unsettled counts and empty cages passed
+    over."""
+    every = [i for cage in cages for i in cage if not i.clash and i.hen_days > 0]
+    if not every:
+        return None, np.empty(0), np.empty(0)
+    first = min(i.first_day for i in every)
+    length = (max(i.last_day for i in every) - first).days + 1
+    eggs, hen_days = np.zeros(length), np.zeros(length)
+    for i in every:
+        at = slice((i.first_day - first).days, (i.last_day - first).days + 1)
+        eggs[at] += i.eggs / i.days
+        hen_days[at] += i.hen_days / i.days
+    return first, eggs, hen_days
+
+
 def checked_days(first_day: date, last_day: date) -> int:
     """Days from first_day to last_day, both in. Raises ValueError when the span ends before it begins."""
     days = (last_day - first_day).days + 1

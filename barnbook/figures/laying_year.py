@@ -24,7 +24,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from barnbook.figures.estimate import Estimate, LeftOut, Missing, Reason
-from barnbook.figures.hen_days import CollectionInterval
+from barnbook.figures.hen_days import CollectionInterval, by_day
 from barnbook.figures.interval import expit, logit, t_quantile
 from barnbook.figures.lay_curve import LayCurves
 
@@ -59,7 +59,7 @@ def start_of_lay(cages: Sequence[Sequence[CollectionInterval]]) -> date | Missin
     over it. Missing: NO_RECORDS; NOT_IN_LAY_YET while no 7 counted days in a row reach 50 %;
     FIRST_COUNTED_IN_LAY when the first 7 counted days already do, for then the start was not seen.
     """
-    first, eggs, hen_days = _by_day(cages)
+    first, eggs, hen_days = by_day(cages)
     if first is None:
         return Missing(Reason.NO_RECORDS, "intervals", have=0, need=SPAN_DAYS)
     one = np.ones(SPAN_DAYS)
@@ -82,7 +82,7 @@ def weekly_rates(cages: Sequence[Sequence[CollectionInterval]], *, start: date) 
 
     For `lay_curve.fit_lay_curve`. Weeks without hen-days, and the week not over yet, are not there.
     """
-    first, eggs, hen_days = _by_day(cages)
+    first, eggs, hen_days = by_day(cages)
     if first is None:
         return np.empty(0), np.empty(0), np.empty(0)
     week = (np.arange(len(eggs)) + (first - start).days) // 7 + 1
@@ -196,29 +196,13 @@ def _not_seen_far_enough(curves: LayCurves, year: int) -> Missing | None:
 def _daily_rate(cages: Sequence[Sequence[CollectionInterval]], *, start: date, offset: int) -> Array:
     """Eggs a hen on each of the year's days, NaN where no settled count covers it; shape (365,)."""
     rate = np.full(DAYS_A_YEAR, np.nan)
-    first, eggs, hen_days = _by_day(cages)
+    first, eggs, hen_days = by_day(cages)
     if first is None:
         return rate
     place = np.arange(len(eggs)) + (first - start).days - offset
     good = (hen_days > 0) & (place >= 0) & (place < DAYS_A_YEAR)
     rate[place[good]] = eggs[good] / hen_days[good]
     return rate
-
-
-def _by_day(cages: Sequence[Sequence[CollectionInterval]]) -> tuple[date | None, Array, Array]:
-    """First day counted, and eggs and hen-days of each day since; unsettled counts and empty cages passed
-    over."""
-    every = [i for cage in cages for i in cage if not i.clash and i.hen_days > 0]
-    if not every:
-        return None, np.empty(0), np.empty(0)
-    first = min(i.first_day for i in every)
-    length = (max(i.last_day for i in every) - first).days + 1
-    eggs, hen_days = np.zeros(length), np.zeros(length)
-    for i in every:
-        at = slice((i.first_day - first).days, (i.last_day - first).days + 1)
-        eggs[at] += i.eggs / i.days
-        hen_days[at] += i.hen_days / i.days
-    return first, eggs, hen_days
 
 
 def _part(
