@@ -12,6 +12,7 @@ help: ## what can be made
 
 run: ## set everything up and serve the app (PORT, BARNBOOK_DATA, ARGS=--example)
 	@$(MAKE) --no-print-directory -j2 python app
+	@$(MAKE) --no-print-directory compressed
 	@exec $(BIN)/barnbook serve --port $(PORT) --data "$(BARNBOOK_DATA)" $(ARGS)
 
 python: $(VENV)/.installed
@@ -32,3 +33,37 @@ frontend/dist/.built: frontend/node_modules/.installed $(shell find frontend/src
 	@echo "App: building"
 	@cd frontend && npm run --silent build
 	@touch $@
+
+compressed: frontend/dist/.compressed
+frontend/dist/.compressed: frontend/dist/.built
+	@$(BIN)/python -m whitenoise.compress --quiet frontend/dist
+	@touch $@
+
+test: ## everything that CI runs: linters, types, import contracts, and all tests
+	@$(MAKE) --no-print-directory -j2 python app
+	@$(MAKE) --no-print-directory compressed chromium
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check --quiet .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+	cd frontend && npm run --silent check && npm run --silent size
+	$(BIN)/pytest -n 2 --dist loadfile
+
+chromium:
+	@command -v chromium >/dev/null || { \
+	  if [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null; then \
+	    echo "Browser tests: installing Debian's chromium"; \
+	    apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq chromium >/dev/null; \
+	  else \
+	    echo "The browser tests need Debian's chromium: install the package 'chromium' and run make test again."; exit 1; \
+	  fi; }
+
+bench: ## measure speed, each figure beside something to compare it with
+	@$(MAKE) --no-print-directory -j2 python app
+	@$(MAKE) --no-print-directory compressed chromium
+	@for each in tests/bench/bench_*.py; do echo "== $$each"; $(BIN)/python -m "$$(echo $${each%.py} | tr / .)" || exit 1; done
+
+clean: ## take away what was built (never the book)
+	@rm -rf frontend/dist frontend/node_modules $(VENV)
+
+.PHONY: help run python app compressed test chromium bench clean
