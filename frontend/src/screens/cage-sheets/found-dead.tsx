@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import { type CageRow, type Entry, type Kind, write } from '../../book/index.ts';
+import { type BroodRow, type CageRow, type Entry, type Kind, write } from '../../book/index.ts';
 import { amounts } from '../../parts/amount.ts';
 import { Button } from '../../parts/button.tsx';
 import { CountField, TextField } from '../../parts/field.tsx';
@@ -7,38 +7,39 @@ import { Sheet } from '../../parts/sheet.tsx';
 import { useWriting } from '../frame/use-writing.ts';
 
 interface Props {
-  cage: CageRow;
+  /** Where they lay: a cage or a brood, one of the two. */
+  cage?: CageRow;
+  brood?: BroodRow;
   onClose: () => void;
   onWritten?: (cage: CageRow, entry: Entry<Kind>, said: string) => void;
 }
 
-/** Birds found dead in a cage. Most often it is one hen, so one hen is what stands there first where hens are. */
-export function FoundDead({ cage, onClose, onWritten }: Props) {
-  const [hens, setHens] = useState(cage.hens > 0 ? 1 : 0);
+/** Birds found dead. In a cage it is most often one hen, in a brood one chick: that stands there first. */
+export function FoundDead({ cage, brood, onClose, onWritten }: Props) {
+  const [hens, setHens] = useState(cage && cage.hens > 0 ? 1 : 0);
   const [cocks, setCocks] = useState(0);
-  const [unsexed, setUnsexed] = useState(0);
+  const [unsexed, setUnsexed] = useState(brood ? 1 : 0);
   const [note, setNote] = useState('');
   const { wrong, busy, run } = useWriting();
   const none = hens + cocks + unsexed === 0;
   const keep = () =>
     run(async () => {
-      const entry = await write('found_dead', { cage: cage.id, brood: null, hens, cocks, unsexed, note });
-      onWritten?.(
-        cage,
-        entry,
-        `dead: ${amounts([
-          [hens, 'hen'],
-          [cocks, 'cock'],
-          [unsexed, 'unsexed', 'unsexed'],
-        ])}`,
-      );
+      const body = { cage: cage?.id ?? null, brood: brood?.id ?? null, hens, cocks, unsexed, note };
+      const entry = await write('found_dead', body);
+      const birds = amounts([
+        [hens, 'hen'],
+        [cocks, 'cock'],
+        [unsexed, 'unsexed', 'unsexed'],
+      ]);
+      if (cage) onWritten?.(cage, entry, `dead: ${birds}`);
       onClose();
     });
   return (
-    <Sheet title={`${cage.code}: found dead`} onClose={onClose}>
+    <Sheet title={`${cage?.code ?? brood?.code}: found dead`} onClose={onClose}>
+      {brood && <CountField label="Chicks or unsexed" value={unsexed} onCount={setUnsexed} />}
       <CountField label="Hens" value={hens} onCount={setHens} />
       <CountField label="Cocks" value={cocks} onCount={setCocks} />
-      {(cage.unsexed > 0 || unsexed > 0) && (
+      {cage && (cage.unsexed > 0 || unsexed > 0) && (
         <CountField label="Unsexed" value={unsexed} onCount={setUnsexed} />
       )}
       <TextField

@@ -10,7 +10,10 @@ export function useWriting() {
     /** The field the sentence is about, where it is about one. */
     field,
     busy,
-    setWrong,
+    setWrong(said: string, about: string | null = null) {
+      setWrong(said);
+      setField(about);
+    },
     async run(work: () => Promise<unknown>): Promise<boolean> {
       setBusy(true);
       setWrong(null);

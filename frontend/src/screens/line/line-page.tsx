@@ -1,0 +1,90 @@
+import { broods, cages, farm, lines, me, today } from '../../book/index.ts';
+import { amount } from '../../parts/amount.ts';
+import { daysFrom, showAge } from '../../parts/days.ts';
+import { Ledger, Row } from '../../parts/ledger.tsx';
+import type { Params } from '../../parts/route.ts';
+import { showBand } from '../../parts/weight.ts';
+import { layWords } from '../cage/cages.tsx';
+import { EntriesOf } from '../entries/entries-of.tsx';
+import { BookPage } from '../frame/book-page.tsx';
+
+/** A breeding population kept as one: what it is measured by, its cages and its broods. */
+export function LinePage({ line: id }: Params) {
+  const line = lines.value.find((l) => l.id === id);
+  const back = { href: '/lines', name: 'Lines' };
+  if (!line)
+    return (
+      <BookPage title="Line" back={back}>
+        <p>This line is not on the phone yet. It comes with the next sync.</p>
+      </BookPage>
+    );
+  const unit = farm.value?.weight_unit ?? 'g';
+  const of_line = cages.value.filter((c) => c.line === line.id && !c.closed);
+  const its_broods = broods.value
+    .filter((b) => b.line === line.id)
+    .sort((a, b) => b.hatched_on.localeCompare(a.hatched_on));
+  return (
+    <BookPage title={line.name} back={back}>
+      <div class="spread">
+        <div>
+          <section class="stack">
+            {line.other_names.length > 0 && <p>Also sold as {line.other_names.join(', ')}.</p>}
+            <p>
+              Eggs{' '}
+              {line.egg_low_g === null || line.egg_high_g === null
+                ? 'without a band'
+                : `in the band ${showBand({ low_g: line.egg_low_g, high_g: line.egg_high_g }, unit)}`}
+              ; weighed on day {line.weighing_age_days}; sexed from day {line.sexing_from_day} to{' '}
+              {line.sexing_to_day}.
+            </p>
+            {line.note !== '' && <p>{line.note}</p>}
+            {me.value?.role === 'owner' && <a href={`/set-up/line/${line.id}`}>Change the line</a>}
+          </section>
+          <section class="stack">
+            <h2>
+              Cages{' '}
+              <small class="quiet">
+                {amount(
+                  of_line.reduce((n, c) => n + c.hens, 0),
+                  'hen',
+                )}
+              </small>
+            </h2>
+            <p class="quiet">Lay rate over 28 days, with 95 % interval and n.</p>
+            <Ledger label="Cages of the line">
+              {of_line.map((cage) => (
+                <Row key={cage.id} href={`/cage/${cage.id}`} margin={<b>{cage.code}</b>}>
+                  <strong>{amount(cage.hens, 'hen')}</strong>
+                  <span>{layWords(cage)}</span>
+                </Row>
+              ))}
+            </Ledger>
+          </section>
+        </div>
+        <div>
+          <section class="stack">
+            <h2>Broods</h2>
+            {its_broods.length === 0 ? (
+              <p class="quiet">None in the book.</p>
+            ) : (
+              <Ledger label="Broods of the line">
+                {its_broods.map((brood) => (
+                  <Row
+                    key={brood.id}
+                    href={`/brood/${brood.id}`}
+                    margin={<b>{daysFrom(brood.hatched_on, today.value)}</b>}
+                  >
+                    <strong>{brood.code}</strong>
+                    <span>{amount(brood.alive, 'bird')} alive</span>
+                    <small>{showAge(daysFrom(brood.hatched_on, today.value))} old</small>
+                  </Row>
+                ))}
+              </Ledger>
+            )}
+          </section>
+          <EntriesOf subject={`line/${line.id}`} />
+        </div>
+      </div>
+    </BookPage>
+  );
+}

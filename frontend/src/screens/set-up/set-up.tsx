@@ -1,0 +1,45 @@
+import { broods, cages, farm, lines, me, storage } from '../../book/index.ts';
+import { amount } from '../../parts/amount.ts';
+import { Ledger, Row } from '../../parts/ledger.tsx';
+import { BookPage } from '../frame/book-page.tsx';
+
+/** What the book knows of the place: in the order in which an empty book is filled. */
+export function SetUp() {
+  const owner = me.value?.role === 'owner';
+  return (
+    <BookPage title="Set-up">
+      <Ledger label="Set-up">
+        {owner && (
+          <Row href="/set-up/farm" margin="Farm">
+            <strong>{farm.value?.name}</strong>
+            <span>
+              {amount(farm.value?.rounds.length ?? 0, 'round')} a day, weights in{' '}
+              {farm.value?.weight_unit === 'oz' ? 'ounces' : 'grams'}
+            </span>
+          </Row>
+        )}
+        {owner && (
+          <Row href="/lines" margin="Lines">
+            <strong>{amount(lines.value.length, 'line')}</strong>
+            <span>names, egg-weight band, weighing age, sexing window</span>
+          </Row>
+        )}
+        {owner && (
+          <Row href="/set-up/cages" margin="Cages">
+            <strong>{amount(cages.value.filter((c) => !c.closed).length, 'cage')}</strong>
+            <span>codes, rows and the walking order; a whole row at once</span>
+          </Row>
+        )}
+        <Row href="/broods" margin="Broods">
+          <strong>{amount(broods.value.length, 'brood')}</strong>
+          <span>chicks of a hatch; from there into cages</span>
+        </Row>
+        <Row href="/set-up/phone" margin="Phone">
+          <strong>This device</strong>
+          <span>{storage.value.persisted ? 'the book is kept safe here' : 'light, storage, sign out'}</span>
+        </Row>
+      </Ledger>
+      {!owner && <p class="quiet">The farm, its lines and its cages are set up by the owner.</p>}
+    </BookPage>
+  );
+}
