@@ -177,7 +177,10 @@ CONTENT_SECURITY_POLICY = {
 
 
 def app_folder() -> Path:
-    """The built app: inside the package when installed from a wheel, else where `npm run build` leaves it."""
+    """The built app: BARNBOOK_APP, else inside the package when installed from a wheel, else where `npm run build`
+    leaves it."""
+    if chosen := os.environ.get("BARNBOOK_APP"):
+        return Path(chosen)
     inside = PACKAGE / "web"
     return inside if (inside / "index.html").exists() else PACKAGE.parent / "frontend" / "dist"
 
