@@ -18,6 +18,7 @@ from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import asdict, dataclass
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.db import transaction
@@ -126,7 +127,7 @@ def sign_in() -> tuple[str, str]:
 
 
 def _make(tell: Callable[[int, int], None]) -> Person:
-    from barnbook.house.example_farm import make_example_farm  # brings NumPy: only the process that makes it needs it
+    from barnbook.house.example_farm import ZONE, make_example_farm
 
     last = 0.0
 
@@ -139,7 +140,7 @@ def _make(tell: Callable[[int, int], None]) -> Person:
 
     for half in Farm.objects.filter(example=True):
         _take_away(half)
-    made = make_example_farm(today=timezone.now().date(), progress=heard)
+    made = make_example_farm(today=timezone.localdate(timezone=ZoneInfo(ZONE)), progress=heard)
     ExampleMade.objects.create(id=1, farm=made.farm, owner=made.owner)
     _tell(Progress("ready", 1, 1))
     return made.owner

@@ -28,7 +28,6 @@ class Standing:
     hens: list[Hen] = field(default_factory=list)
     cocks: int = 0
     waiting: int = 0
-    unseen: int = 0  # hens that are gone and that the book still counts
     days: list[CageDay] = field(default_factory=list)
     died_today: int = 0  # hens
     last_change: int = story.FIRST_DAY
@@ -119,7 +118,7 @@ class Barn:
         who = hand(day)
         self.pen.write(who, "head_check", day=day, at=at, cage=cage.id, hens=0, cocks=0, unsexed=0)
         self.pen.write(who, "cage_note", day=day, at=at + 15, cage=cage.id, text="Old birds sold live, cage washed.")
-        cage.hens, cage.cocks, cage.unseen = [], 0, 0
+        cage.hens, cage.cocks = [], 0
         self._stock(cage, nursery, brood, day, at + 90)
 
     def _stock(self, cage: Standing, nursery: Nursery, brood: BroodStory, day: int, at: float) -> None:
@@ -168,12 +167,12 @@ class Barn:
         """A new line: two cages put up, two trios from elsewhere."""
         at = 15 * HOUR
         self._write_line(story.LINES[-1].key, day, at)
-        for place, story_ in enumerate(story.CAGES):
-            if story_.since == day:
-                self._put_up(story_, place, at + 60 + 20 * place)
-                cage = self.cages[story_.code]
+        for place, plan in enumerate(story.CAGES):
+            if plan.since == day:
+                self._put_up(plan, place, at + 60 + 20 * place)
+                cage = self.cages[plan.code]
                 hatched = story.BOUGHT_IN[cage.code]
-                cage.hens = [self._hen(cage, hatched, day, str(n)) for n in range(story_.hens)]
-                cage.cocks, cage.last_change = story_.cocks, day
+                cage.hens = [self._hen(cage, hatched, day, str(n)) for n in range(plan.hens)]
+                cage.cocks, cage.last_change = plan.cocks, day
                 cage.days = [CageDay(0, 0.0, 0)] * (day - story.FIRST_DAY + 1)
-                self._place(cage, day, AFTER_LAY + 60 * place, hens=story_.hens, cocks=story_.cocks)
+                self._place(cage, day, AFTER_LAY + 60 * place, hens=plan.hens, cocks=plan.cocks)

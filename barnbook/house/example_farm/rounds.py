@@ -31,7 +31,7 @@ class Rounds:
         for cage in self.barn.cages.values():
             cage.died_today = 0
         if day == story.LOST_UNSEEN[1]:
-            self._lose_unseen(self.barn.cages[story.LOST_UNSEEN[0]])
+            self.barn.cages[story.LOST_UNSEEN[0]].hens.pop()  # nobody writes it: the book counts her until a check
         if day in story.NOBODY_WALKED:
             return
         who = walker(day, self.pen.date(day))
@@ -111,10 +111,6 @@ class Rounds:
         body: dict[str, Any] = {"cage": cage.id, "brood": None, "hens": hens, "cocks": cocks, "unsexed": 0}
         self.pen.write(who, "found_dead", day=day, at=at, **body, note=note)
 
-    def _lose_unseen(self, cage: Standing) -> None:
-        cage.hens.pop()
-        cage.unseen += 1
-
     # After the round -------------------------------------------------------------------------------------------
 
     def _clear_up(self, day: int, at: float, who: str) -> None:
@@ -127,7 +123,6 @@ class Rounds:
 
     def _check_heads(self, day: int, at: float, who: str) -> None:
         for place, cage in enumerate(self.barn.cages.values()):
-            cage.unseen = 0
             body: dict[str, Any] = {"cage": cage.id, "hens": len(cage.hens), "cocks": cage.cocks, "unsexed": 0}
             self.pen.write(who, "head_check", day=day, at=at + 25 * place, **body)
 

@@ -82,7 +82,7 @@ def _begin(*, zone: str, seed: int, made_at: datetime, password: str | None) -> 
     """The farm and its people, who may not sign in before it is whole."""
     luck = Random(f"{seed}:people")
     with transaction.atomic():
-        farm = Farm.objects.create(name=story.FARM, zone=zone, example=True)
+        farm = Farm.objects.found(name=story.FARM, zone=zone, example=True)
         people = {}
         for person in story.PEOPLE:
             id_ = uuid.UUID(int=luck.getrandbits(128), version=4)
