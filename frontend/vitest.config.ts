@@ -6,6 +6,6 @@ export default defineConfig({
   test: {
     include: ['src/**/*.test.{ts,tsx}'],
     environment: 'node',
-    setupFiles: ['src/book/test-storage.ts'],
+    setupFiles: ['src/book/testing/test-storage.ts'],
   },
 });

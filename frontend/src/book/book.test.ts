@@ -1,8 +1,8 @@
 /** The book as a screen sees it, against a house in memory. Each test is one page; another tab is another set of modules. */
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
-import { CAGE, eggs } from './a-phone.ts';
 import type { Me } from './contract.ts';
-import { FakeHouse, somebody } from './fake-house.ts';
+import { CAGE, eggs } from './testing/a-phone.ts';
+import { FakeHouse, somebody } from './testing/fake-house.ts';
 
 type Book = typeof import('./index.ts');
 type Opening = typeof import('./opening.ts');

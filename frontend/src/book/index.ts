@@ -3,25 +3,25 @@
  * how the link to the house is, and what a person can do. Screens import from here only; the book imports no screen.
  */
 import { takeUpdate } from '../worker/register.ts';
-import { nowCorrected, syncer } from './opening.ts';
-import { outboxFile } from './safe-keeping.ts';
-import { farm, farmOpen } from './shelf.ts';
+import type { BeginProgress, Subject } from './contract.ts';
+import { nowCorrected, syncing } from './opening.ts';
+import type * as People from './trip/people.ts';
+import { farm, farmOpen } from './view/shelf.ts';
 
 export { holdUpdates, update } from '../worker/register.ts';
 export type * from './contract.ts';
-export type { EntryView, Place, RoundInCage } from './entry-view.ts';
-export { isOf } from './entry-view.ts';
 export type { Refusal } from './kinds/fields.ts';
-export { loadOlder } from './older.ts';
+export { type Link, type LinkState, link } from './link.ts';
 export { house, me, openBook, opened, today } from './opening.ts';
-export { NotSaved } from './outbox.ts';
-export { birdsOf, entriesOf, entriesOn, roundsOn } from './pages.ts';
-export { type Beginning, begin, otherFarms, signIn, signOut } from './people.ts';
-export { CannotReach, Refused } from './request.ts';
+export { CannotReach, Refused } from './refused.ts';
 export { type Storage, storage } from './safe-keeping.ts';
-export { asides, broods, cages, dues, farm, figures, lines, people } from './shelf.ts';
-export { type Link, type LinkState, link } from './sync.ts';
-export { inWords } from './words.ts';
+export { NotSaved } from './store/outbox.ts';
+export type { Beginning } from './trip/people.ts';
+export type { EntryView, Place, RoundInCage } from './view/entry-view.ts';
+export { isOf } from './view/entry-view.ts';
+export { birdsOf, entriesOf, entriesOn, roundsOn } from './view/pages.ts';
+export { asides, broods, cages, dues, farm, figures, lines, people } from './view/shelf.ts';
+export { inWords } from './view/words.ts';
 export {
   doubt,
   mend,
@@ -39,12 +39,35 @@ export {
 export const acceptUpdate = (): void => void takeUpdate();
 
 /** Goes to the house now, with what is stuck too. Resolves when the trip is over, however it went: see `link`. */
-export const syncNow = async (): Promise<void> => syncer()?.go({ greet: true, byHand: true });
+export const syncNow = async (): Promise<void> => (await syncing())?.go({ greet: true, byHand: true });
+
+// What no tap of a round needs comes when it is asked for.
+const people = () => import('./trip/people.ts');
+
+/** Rejects with `Refused` (wrong name or password, too many tries) or `CannotReach`. */
+export const signIn = async (who: People.SignIn): Promise<void> => (await people()).signIn(who);
+
+/** The phone keeps its book and its outbox; without signal the house is told at the next chance. */
+export const signOut = async (): Promise<void> => (await people()).signOut();
+
+/** Makes the farm and signs in. The example farm takes a while: `onProgress` is told how far it is. */
+export const begin = async (
+  how: People.Beginning,
+  onProgress?: (progress: BeginProgress) => void,
+): Promise<void> => (await people()).begin(how, onProgress);
+
+/** Other farms whose entries are still on this phone. They are sent when somebody of that farm signs in here. */
+export const otherFarms = async (): Promise<People.OtherFarm[]> => (await people()).otherFarms();
+
+/** Reads older entries of a subject from the house; false when there are no more. Rejects with `CannotReach`. */
+export const loadOlder = async (subject: Subject): Promise<boolean> =>
+  (await import('./trip/older.ts')).loadOlder(subject);
 
 /** Everything unsent, as a JSON file for the house. */
 export async function saveOutbox(): Promise<File> {
   const base = farmOpen.peek();
   if (!base) throw new Error('The book is not open: reload the page and try again.');
+  const { outboxFile } = await import('./trip/outbox-file.ts');
   const id = base.name.slice('barnbook-'.length);
   return outboxFile(base, { farm: id, name: farm.peek()?.name ?? 'farm', now: nowCorrected() });
 }

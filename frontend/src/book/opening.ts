@@ -1,20 +1,19 @@
 /** Opens the book of this phone, and keeps what is in memory in step with the store, the other tabs and the house. */
 import { signal } from '@preact/signals';
-import { askToBeWoken, registerWorker } from '../worker/register.ts';
+import { registerWorker } from '../worker/register.ts';
 import { dayIn, phoneZone } from './clock.ts';
 import type { Day, HouseState, Me } from './contract.ts';
-import { type FarmBase, farmBase, type RootBase, readMark, rootBase, writeMark } from './database.ts';
-import { askHouse, freshTrouble, meet } from './errand.ts';
-import { readLastCounts } from './last-counts.ts';
-import { prune as pruneOutbox } from './outbox.ts';
-import { clearPages, dayOf, entriesShown } from './pages.ts';
-import { CannotReach, type Ways } from './request.ts';
-import { noteMe } from './round-trip.ts';
-import { EVERYTHING, prune as pruneRows } from './rows.ts';
+import { loadKinds, loadKindsFor } from './kinds-here.ts';
+import { link } from './link.ts';
 import { forgetStorage, lookAtStorage, onMishap, setStorage } from './safe-keeping.ts';
-import { clear, farm, farmOpen, openEntries, outboxOf, refresh, rowsOf } from './shelf.ts';
-import { link, type Syncing, startSyncing } from './sync.ts';
-import { listen, stopListening, tell } from './tabs.ts';
+import { type FarmBase, farmBase, type RootBase, readMark, rootBase, writeMark } from './store/database.ts';
+import { EVERYTHING } from './store/rows.ts';
+import { listen, stopListening } from './tabs.ts';
+import type { Ways } from './trip/request.ts';
+import type { Syncing } from './trip/sync.ts';
+import { readLastCounts } from './view/last-counts.ts';
+import { clearPages, dayOf, entriesShown } from './view/pages.ts';
+import { clear, farm, farmOpen, openEntries, outboxOf, refresh, rowsOf } from './view/shelf.ts';
 
 export const house = signal<HouseState | null>(null);
 export const me = signal<Me | null>(null);
@@ -27,13 +26,45 @@ export const ways: Ways = { fetch: (...asked) => globalThis.fetch(...asked), now
 
 let root: RootBase = rootBase(onMishap);
 let offset = 0;
-let syncing: Syncing | null = null;
+let going: Syncing | null = null;
 let clock: ReturnType<typeof setInterval> | undefined;
 
 export const rootOf = (): RootBase => root;
-export const syncer = (): Syncing | null => syncing;
+export const syncer = (): Syncing | null => going;
+export const setSyncing = (syncing: Syncing): void => {
+  going?.stop();
+  going = syncing;
+};
 export const nowCorrected = (): number => ways.now() + offset;
 export const zone = (): string => farm.peek()?.zone ?? phoneZone();
+
+const trips = () => import('./trip/trips.ts');
+
+/** What goes to the house, for the farm that is open; null when none is. */
+export async function syncing(): Promise<Syncing | null> {
+  const base = farmOpen.peek();
+  if (!going && base) {
+    const { startTrips } = await trips();
+    if (!going && base === farmOpen.peek()) startTrips(base);
+  }
+  return going;
+}
+
+const TRY_AGAIN_MS = 30_000;
+
+/** The part of the app that goes to the house could not be loaded: no signal, and the worker has not kept it yet. */
+function noTrips(): void {
+  const problem = 'The house cannot be reached.';
+  link.value = { ...link.peek(), state: 'cannot_reach', problem };
+  setTimeout(() => {
+    if (opened.peek()) void openBook();
+  }, TRY_AGAIN_MS);
+}
+
+export async function readClock(base: FarmBase): Promise<void> {
+  offset = (await base.use((db) => db.get('clock', 'clock')))?.offset ?? 0;
+  setToday();
+}
 
 export const setToday = (): void => {
   const day = dayIn(zone(), nowCorrected());
@@ -53,7 +84,7 @@ export async function openBook(): Promise<void> {
     if (id !== undefined) {
       await openFarm(id);
       opened.value = true;
-      void syncing?.go({ greet: true, byHand: false });
+      void syncing().then((trips) => trips?.go({ greet: true, byHand: false }), noTrips);
       return;
     }
   } catch (error) {
@@ -64,72 +95,43 @@ export async function openBook(): Promise<void> {
     });
     return;
   }
-  await firstGreeting();
+  await trips()
+    .then(({ firstGreeting }) => firstGreeting())
+    .catch(noTrips);
   opened.value = true;
 }
 
-/** A phone without a book: only the house knows who it is. */
-async function firstGreeting(): Promise<void> {
-  try {
-    const said = await askHouse(ways, root);
-    house.value = said;
-    if (said.me) await adopt(said, said.me);
-  } catch (error) {
-    if (!(error instanceof Error)) throw error;
-    const problem = error instanceof CannotReach ? error.message : `The house answered: ${error.message}`;
-    link.value = { ...link.peek(), state: 'cannot_reach', problem };
-  }
-}
-
-async function openFarm(id: string): Promise<void> {
+export async function openFarm(id: string): Promise<void> {
   const base = farmBase(id, onMishap);
-  const [known, syncedAt, time] = await Promise.all([
+  const [known, syncedAt] = await Promise.all([
     readMark(base, 'me'),
     readMark(base, 'synced_at'),
-    base.use((db) => db.get('clock', 'clock')),
+    readClock(base),
   ]);
-  offset = time?.offset ?? 0;
   me.value = known ?? null;
   link.value = { state: 'never', lastSyncedAt: syncedAt ?? null };
   farmOpen.value = base;
   // What every screen needs, and nothing more.
   await refresh(rowsOf(new Set([EVERYTHING])), outboxOf);
+  await loadKindsFor(openEntries.peek().map(({ entry }) => entry.kind));
   setToday();
   await refresh(dayOf(today.peek()));
-  startTrips(base);
   void afterOpening(base);
+  void syncing().catch(() => {});
 }
 
 /** What can wait until the first screen stands. */
 async function afterOpening(base: FarmBase): Promise<void> {
-  await Promise.all([lookAtStorage(false), readLastCounts(base)]);
+  await Promise.all([lookAtStorage(false), readLastCounts(base), loadKinds().catch(() => {})]);
   if ((await readMark(base, 'pruned_on')) === today.peek()) return;
+  const { pruneOutbox, pruneRows } = await import('./store/prune.ts');
   await pruneRows(base, today.peek());
   await pruneOutbox(base, ways.now());
   await writeMark(base, 'pruned_on', today.peek());
 }
 
-function startTrips(base: FarmBase): void {
-  syncing?.stop();
-  const errand = { ...ways, farm: base, root, app: __APP_VERSION__, trouble: freshTrouble() };
-  syncing = startSyncing(errand, {
-    waiting: () => openEntries.peek().filter((kept) => kept.state === 'waiting').length,
-    house: (said) => {
-      house.value = said;
-      // Signed out at the house is not signed out here: who kept the book goes on writing in it.
-      if (said.me) me.value = said.me;
-    },
-    refresh: touched,
-    over: async ({ state }) => {
-      if (state === 'cannot_reach' && openEntries.peek().length > 0) void askToBeWoken();
-      offset = (await base.use((db) => db.get('clock', 'clock')))?.offset ?? 0;
-      setToday();
-    },
-  });
-}
-
 /** Something has changed in the store: the outbox, and perhaps some tables. */
-async function touched(tables: ReadonlySet<string>): Promise<void> {
+export async function touched(tables: ReadonlySet<string>): Promise<void> {
   const entries = tables.has('entry') || tables.has(EVERYTHING);
   await refresh(
     outboxOf,
@@ -141,31 +143,9 @@ async function touched(tables: ReadonlySet<string>): Promise<void> {
   if (entries && base) void readLastCounts(base);
 }
 
-/** Takes the book of whoever has signed in: another farm's stays in its own store, with its outbox. */
-export async function adopt(said: HouseState, who: Me): Promise<void> {
-  house.value = said;
-  const { farm: theirs } = who;
-  await root.use(async (db) => {
-    const tx = db.transaction(['farms', 'marks'], 'readwrite', { durability: 'strict' });
-    await Promise.all([
-      tx.objectStore('farms').put({ farm: theirs.id, name: theirs.name, house: said.house }),
-      tx.objectStore('marks').put(theirs.id, 'farm'),
-      tx.done,
-    ]);
-  });
-  const base = farmBase(theirs.id, onMishap);
-  const meeting = await meet(base, said);
-  await noteMe({ farm: base }, who);
-  base.close();
-  await closeFarm();
-  await openFarm(theirs.id);
-  tell({ what: 'people' });
-  if (meeting !== 'other_house') void syncing?.go({ greet: false, byHand: false });
-}
-
 export async function closeFarm(): Promise<void> {
-  syncing?.stop();
-  syncing = null;
+  going?.stop();
+  going = null;
   farmOpen.peek()?.close();
   clear();
   clearPages();

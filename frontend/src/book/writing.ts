@@ -2,25 +2,20 @@
 import { computed } from '@preact/signals';
 import { v7 } from 'uuid';
 import type { Bodies, Day, Entry, Id, Kind, Millis } from './contract.ts';
-import type { Kept } from './database.ts';
-import type { EntryView } from './entry-view.ts';
 import type { Barn } from './kinds/barn.ts';
-import * as birdSexed from './kinds/bird-sexed.ts';
-import * as birdWeight from './kinds/bird-weight.ts';
-import * as birdsPlaced from './kinds/birds-placed.ts';
 import * as eggCount from './kinds/egg-count.ts';
-import * as eggWeight from './kinds/egg-weight.ts';
 import type { Refusal } from './kinds/fields.ts';
-import * as foundDead from './kinds/found-dead.ts';
 import { kindOf, VERSION } from './kinds/index.ts';
-import { lastCountsOf } from './last-counts.ts';
+import { loadKindsFor } from './kinds-here.ts';
 import { me, syncer, today, ways, zone } from './opening.ts';
-import { append, asWire, NotSaved } from './outbox.ts';
-import { Refused } from './request.ts';
-import { prune } from './rows.ts';
+import { Refused } from './refused.ts';
 import { lookAtStorage, setStorage, storage } from './safe-keeping.ts';
-import { add, asideAfterAll, farm, farmOpen, openEntries, standingNow, viewsOf } from './shelf.ts';
+import type { FarmBase, Kept } from './store/database.ts';
+import { append, asWire, NotSaved } from './store/outbox.ts';
 import { tell } from './tabs.ts';
+import type { EntryView } from './view/entry-view.ts';
+import { lastCountsOf } from './view/last-counts.ts';
+import { add, asideAfterAll, farm, farmOpen, openEntries, standingNow, viewsOf } from './view/shelf.ts';
 
 export interface Outbox {
   /** Entries the house does not have yet. */
@@ -105,6 +100,7 @@ async function save<K extends Kind>(
   body: Bodies[K],
   { day = today.peek(), mends }: WriteOptions & { mends?: Id },
 ): Promise<Entry<K>> {
+  await loadKindsFor([kind]);
   const wrong = refusal(kind, body);
   if (wrong) throw new Refused(wrong.detail, { code: wrong.code, field: wrong.field });
   const base = farmOpen.peek();
@@ -136,13 +132,22 @@ async function withRoom(save: () => Promise<Kept>): Promise<Kept> {
     return kept;
   } catch (error) {
     if (!(error instanceof NotSaved) || !error.full || !base) throw error;
-    await prune(base, today.peek(), 7).catch(() => {});
+    await makeRoom(base);
     try {
       return await save();
     } catch (again) {
       setStorage({ full: true });
       throw again;
     }
+  }
+}
+
+async function makeRoom(base: FarmBase): Promise<void> {
+  try {
+    const { pruneRows } = await import('./store/prune.ts');
+    await pruneRows(base, today.peek(), 7);
+  } catch {
+    // What comes of it is seen at the second try.
   }
 }
 
@@ -155,24 +160,9 @@ export function doubt<K extends Kind>(
   body: Bodies[K],
   { day = today.peek() }: WriteOptions = {},
 ): string | null {
+  if (kind === 'egg_count') return doubtCount(body as Bodies['egg_count'], day);
   // Doubts only read.
-  const barn = standingNow.peek() as Barn;
-  switch (kind) {
-    case 'egg_count':
-      return doubtCount(body as Bodies['egg_count'], day);
-    case 'found_dead':
-      return foundDead.doubt(body as Bodies['found_dead'], barn);
-    case 'birds_placed':
-      return birdsPlaced.doubt(body as Bodies['birds_placed'], barn);
-    case 'egg_weight':
-      return eggWeight.doubt(body as Bodies['egg_weight']);
-    case 'bird_weight':
-      return birdWeight.doubt(body as Bodies['bird_weight'], barn);
-    case 'bird_sexed':
-      return birdSexed.doubt(body as Bodies['bird_sexed'], barn);
-    default:
-      return null;
-  }
+  return kindOf(kind)?.doubt?.(body, standingNow.peek() as Barn) ?? null;
 }
 
 function doubtCount(body: Bodies['egg_count'], day: Day): string | null {

@@ -4,10 +4,10 @@
  */
 import { createHandlerBoundToURL, precacheAndRoute } from 'workbox-precaching';
 import { NavigationRoute, registerRoute } from 'workbox-routing';
-import { farmBase, rootBase } from '../book/database.ts';
-import { freshTrouble } from '../book/errand.ts';
-import { roundTrip } from '../book/round-trip.ts';
+import { farmBase, rootBase } from '../book/store/database.ts';
 import { alone, tell } from '../book/tabs.ts';
+import { freshTrouble } from '../book/trip/errand.ts';
+import { roundTrip } from '../book/trip/round-trip.ts';
 
 declare const self: ServiceWorkerGlobalScope & {
   __WB_MANIFEST: { url: string; revision: string | null }[];

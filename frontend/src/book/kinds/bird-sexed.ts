@@ -1,7 +1,8 @@
 /** One bird looked at: cock, hen, or not sure. Looked at again, the last look stands. */
 import type { Bodies } from '../contract.ts';
 import { type Barn, birdOf, putRow, readSex, type Struck, type Written } from './barn.ts';
-import { check as checkFields, id, oneOf, orNull, type Refusal, text } from './fields.ts';
+import { check as checkFields, id, orNull, type Refusal, text } from './fields.ts';
+import { oneOf } from './more-fields.ts';
 import type { Names } from './names.ts';
 
 type Body = Bodies['bird_sexed'];

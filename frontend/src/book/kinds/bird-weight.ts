@@ -1,7 +1,8 @@
 /** One bird of a brood on the scale. An id not seen before is a new bird of that brood. */
 import type { Bodies } from '../contract.ts';
 import { type Barn, birdOf, putRow, type Struck, type Written } from './barn.ts';
-import { check as checkFields, grams, id, orNull, type Refusal, text, typed } from './fields.ts';
+import { check as checkFields, id, orNull, type Refusal, text } from './fields.ts';
+import { grams, typed } from './more-fields.ts';
 import type { Names } from './names.ts';
 
 type Body = Bodies['bird_weight'];

@@ -1,7 +1,8 @@
 /** A brood: so many chicks of a line hatched on a day. Written again, it replaces the earlier one whole. */
 import type { Bodies } from '../contract.ts';
 import type { Barn, Struck, Written } from './barn.ts';
-import { check as checkFields, count, day, id, type Refusal, text } from './fields.ts';
+import { check as checkFields, count, id, type Refusal, text } from './fields.ts';
+import { day } from './more-fields.ts';
 import { type Names, plural } from './names.ts';
 
 type Body = Bodies['brood'];

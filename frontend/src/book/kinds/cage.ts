@@ -1,7 +1,8 @@
 /** A cage: its code, its row and its place in the walking order. Written again, it replaces the earlier one whole. */
 import type { Bodies } from '../contract.ts';
 import type { Barn, Struck, Written } from './barn.ts';
-import { check as checkFields, count, flag, id, orNull, type Refusal, text } from './fields.ts';
+import { check as checkFields, count, id, orNull, type Refusal, text } from './fields.ts';
+import { flag } from './more-fields.ts';
 import type { Names } from './names.ts';
 
 type Body = Bodies['cage'];

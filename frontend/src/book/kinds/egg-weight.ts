@@ -1,6 +1,7 @@
 /** Eggs of a cage on the scale: one, or several at once. */
 import type { Bodies } from '../contract.ts';
-import { check as checkFields, count, grams, id, type Refusal, typed } from './fields.ts';
+import { check as checkFields, count, id, type Refusal } from './fields.ts';
+import { grams, typed } from './more-fields.ts';
 import { type Names, plural } from './names.ts';
 
 type Body = Bodies['egg_weight'];

@@ -1,7 +1,8 @@
 /** The farm's own settings: its name, zone, unit of weight, and how often it walks past the cages. */
 import type { Bodies } from '../contract.ts';
 import type { Barn, Struck, Written } from './barn.ts';
-import { all, check as checkFields, flag, listOf, oneOf, type Refusal, text, wrong, zone } from './fields.ts';
+import { check as checkFields, type Refusal, text, wrong } from './fields.ts';
+import { all, flag, listOf, oneOf, zone } from './more-fields.ts';
 import { plural } from './names.ts';
 
 type Body = Bodies['farm'];

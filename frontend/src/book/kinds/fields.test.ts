@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
-import { check, count, day, grams, text, zone } from './fields.ts';
+import { check, count, text } from './fields.ts';
+import { day, grams, zone } from './more-fields.ts';
 
 test.each([0, 1, 999])('%d is a count', (value) => expect(count()(value)).toBeNull());
 test.each([-1, 1000, 2.5, Number.NaN, Number.POSITIVE_INFINITY, '5', true, null, undefined])(

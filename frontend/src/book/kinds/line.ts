@@ -1,17 +1,8 @@
 /** A line as its owner describes it. Written again, it replaces the earlier one whole. */
 import type { Bodies } from '../contract.ts';
 import type { Barn, Struck, Written } from './barn.ts';
-import {
-  check as checkFields,
-  count,
-  grams,
-  id,
-  listOf,
-  orNull,
-  type Refusal,
-  text,
-  wrong,
-} from './fields.ts';
+import { check as checkFields, count, id, orNull, type Refusal, text, wrong } from './fields.ts';
+import { grams, listOf } from './more-fields.ts';
 
 type Body = Bodies['line'];
 

@@ -1,0 +1,54 @@
+import type { Day, EntryRow, Id, Subject, Table, Tables } from '../contract.ts';
+import type { FarmBase } from './database.ts';
+
+/** Among the tables that a pull touched: rows were taken away from any of them. */
+export const EVERYTHING = '*';
+
+const END = '\uffff';
+
+export async function readTable<T extends Exclude<Table, 'entry'>>(
+  farm: FarmBase,
+  table: T,
+): Promise<Tables[T][]> {
+  const kept = await farm.use((db) => db.getAll('rows', IDBKeyRange.bound([table], [table, END])));
+  return kept.map((each) => each.row as unknown as Tables[T]);
+}
+
+export async function readBirds(farm: FarmBase, brood: Id): Promise<Tables['bird'][]> {
+  const kept = await farm.use((db) => db.getAllFromIndex('rows', 'within', `bird/${brood}`));
+  return kept.map((each) => each.row as unknown as Tables['bird']);
+}
+
+export const readEntriesOn = async (farm: FarmBase, day: Day): Promise<EntryRow[]> =>
+  (await farm.use((db) => db.getAllFromIndex('entry_rows', 'day', day))).map((kept) => kept.row);
+
+export const readEntriesOf = async (farm: FarmBase, subject: Subject): Promise<EntryRow[]> =>
+  (
+    await farm.use((db) =>
+      db.getAllFromIndex('entry_rows', 'about', IDBKeyRange.bound(`${subject} `, `${subject} ${END}`)),
+    )
+  ).map((kept) => kept.row);
+
+export const readEntries = async (farm: FarmBase, ids: readonly Id[]): Promise<Map<Id, EntryRow>> => {
+  if (ids.length === 0) return new Map();
+  const found = await farm.use((db) => {
+    const store = db.transaction('entry_rows').store;
+    return Promise.all(ids.map((id) => store.get(id)));
+  });
+  return new Map(found.flatMap((kept) => (kept ? [[kept.id, kept.row] as const] : [])));
+};
+
+/** The newest entries of a subject that satisfy `wanted`, newest first, until `enough`. */
+export const newestOf = (
+  farm: FarmBase,
+  subject: Subject,
+  { wanted, enough }: { wanted: (row: EntryRow) => boolean; enough: (found: EntryRow[]) => boolean },
+): Promise<EntryRow[]> =>
+  farm.use(async (db) => {
+    const found: EntryRow[] = [];
+    const range = IDBKeyRange.bound(`${subject} `, `${subject} ${END}`);
+    const index = db.transaction('entry_rows').store.index('about');
+    for (let at = await index.openCursor(range, 'prev'); at && !enough(found); at = await at.continue())
+      if (wanted(at.value.row)) found.push(at.value.row);
+    return found;
+  });

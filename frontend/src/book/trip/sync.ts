@@ -1,0 +1,156 @@
+/** When to go to the house: on opening, online, on return to the screen, after a write, after a pause, and by hand. */
+
+import type { HouseState, Millis } from '../contract.ts';
+import { link } from '../link.ts';
+import { alone, tell } from '../tabs.ts';
+import { pauseBefore } from './backoff.ts';
+import type { Errand, Told } from './errand.ts';
+import { type Outcome, roundTrip, type Trip } from './round-trip.ts';
+
+/** After a write the next is often a second away: they go together. */
+const AFTER_WRITE_MS = 1500;
+/** Figures are computed at the house some seconds after entries have come, so they are asked for again. */
+const FIGURES_AFTER_MS = [3_000, 10_000, 30_000];
+const SHOW_EVERY_MS = 1000;
+/** Nothing is left to timers and events alone: while the screen is on, it looks now and then. */
+const WATCH_MS = 60_000;
+
+export interface Syncing {
+  /** Goes now; resolves when the trip is over, however it went. */
+  go(trip: Trip): Promise<void>;
+  /** Goes soon. */
+  soon(): void;
+  stop(): void;
+}
+
+export interface Hears {
+  /** How many entries wait, as far as this tab knows. */
+  waiting(): number;
+  house(said: HouseState): Promise<void> | void;
+  /** The outbox has changed in the store, and these tables. */
+  refresh(tables: ReadonlySet<string>): Promise<void>;
+  over(outcome: Outcome): Promise<void> | void;
+}
+
+export function startSyncing(errand: Omit<Errand, 'told'>, hears: Hears): Syncing {
+  const farm = errand.farm.name;
+  const timers = new Set<ReturnType<typeof setTimeout>>();
+  let pause: ReturnType<typeof setTimeout> | undefined;
+  let attempts = 0;
+  let running: Promise<void> | null = null;
+  let next: Trip | null = null;
+  let stopped = false;
+  let delivered = false;
+  let touched = new Set<string>();
+
+  const told = (what: Told): void => {
+    if (what.what === 'house') void hears.house(what.said);
+    if (what.what === 'pulled') for (const table of what.tables) touched.add(table);
+    if (what.what === 'marked') {
+      delivered = true;
+      showMarked();
+    }
+  };
+
+  /** Many batches go in a second: the screen follows now and then, and at the end. */
+  let shownAt = 0;
+  const showMarked = (): void => {
+    if (errand.now() - shownAt < SHOW_EVERY_MS) return;
+    shownAt = errand.now();
+    void hears.refresh(new Set());
+    tell({ what: 'changed', farm, tables: [] });
+  };
+
+  const later = (after: Millis, trip: Trip): ReturnType<typeof setTimeout> => {
+    const timer = setTimeout(() => {
+      timers.delete(timer);
+      void go(trip);
+    }, after);
+    timers.add(timer);
+    return timer;
+  };
+
+  const trip = async (how: Trip): Promise<void> => {
+    clearTimeout(pause);
+    if (how.byHand || hears.waiting() > 0) link.value = { ...link.peek(), state: 'sending' };
+    delivered = false;
+    shownAt = errand.now();
+    touched = new Set();
+    const outcome = await alone(`barnbook-trip-${farm}`, () => roundTrip({ ...errand, told }, how)).catch(
+      (error: unknown): Outcome => ({
+        state: 'cannot_reach',
+        problem: `This phone could not read its own book: ${error instanceof Error ? error.message : error}.`,
+        again: 'pause',
+      }),
+    );
+    if (stopped) return;
+    if (touched.size > 0 || delivered) {
+      await hears.refresh(touched);
+      tell({ what: 'changed', farm, tables: [...touched] });
+    }
+    settle(outcome);
+    await hears.over(outcome);
+    tell({ what: 'trip', farm });
+  };
+
+  const settle = ({ state, problem, again }: Outcome): void => {
+    attempts = again === 'pause' ? attempts + 1 : 0;
+    if (again === 'pause')
+      pause = later(pauseBefore(attempts, Math.random()), { greet: false, byHand: false });
+    else if (typeof again === 'object') pause = later(again.after, { greet: false, byHand: false });
+    if (state === 'in_step' && delivered)
+      for (const after of FIGURES_AFTER_MS) later(after, { greet: false, byHand: false });
+    const lastSyncedAt = state === 'in_step' ? errand.now() : link.peek().lastSyncedAt;
+    link.value = { state, lastSyncedAt, ...(problem !== undefined && { problem }) };
+  };
+
+  /** One trip at a time; what is asked for meanwhile goes as one more afterwards. */
+  const go = (how: Trip): Promise<void> => {
+    if (stopped) return Promise.resolve();
+    if (running) {
+      next = { greet: how.greet || (next?.greet ?? false), byHand: how.byHand || (next?.byHand ?? false) };
+      return running.then(() => running ?? undefined);
+    }
+    running = trip(how).finally(() => {
+      running = null;
+      const more = next;
+      next = null;
+      if (more) void go(more);
+    });
+    return running;
+  };
+
+  let after: ReturnType<typeof setTimeout> | undefined;
+  const soon = (): void => {
+    // Whoever must sign in, or has met another house, must do something first; a pause ends by itself.
+    if (link.peek().state !== 'in_step' && link.peek().state !== 'never') return;
+    if (after !== undefined && timers.has(after)) return;
+    after = later(AFTER_WRITE_MS, { greet: false, byHand: false });
+  };
+
+  const arrive = (): void => void go({ greet: true, byHand: false });
+  const seen = (): void => {
+    if (document.visibilityState === 'visible') arrive();
+  };
+  const watch = setInterval(() => {
+    const off = typeof document !== 'undefined' && document.visibilityState !== 'visible';
+    if (!off && link.peek().state !== 'other_house' && link.peek().state !== 'cannot_reach') {
+      void go({ greet: link.peek().state === 'signed_out', byHand: false });
+    }
+  }, WATCH_MS);
+  globalThis.addEventListener?.('online', arrive);
+  if (typeof document !== 'undefined') document.addEventListener('visibilitychange', seen);
+
+  return {
+    go,
+    soon,
+    stop() {
+      stopped = true;
+      clearInterval(watch);
+      clearTimeout(pause);
+      for (const timer of timers) clearTimeout(timer);
+      globalThis.removeEventListener?.('online', arrive);
+      if (typeof document !== 'undefined') document.removeEventListener('visibilitychange', seen);
+    },
+  };
+}

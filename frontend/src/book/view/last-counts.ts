@@ -1,0 +1,55 @@
+/** The last counts of each cage, so that an unlikely count is asked about at the tap, without waiting. */
+import type { Day, EntryRow, Id } from '../contract.ts';
+import type { Collected } from '../kinds/egg-count.ts';
+import { compare } from '../order.ts';
+import type { FarmBase } from '../store/database.ts';
+import { newestOf } from '../store/rows.ts';
+import { cages, farm, openEntries } from './shelf.ts';
+import { counts, struckHere } from './standing.ts';
+
+interface Count {
+  id: Id;
+  day: Day;
+  stamp: number;
+  round: string;
+  eggs: number;
+}
+
+/** Enough to hold every round of the last day that was counted. */
+const ENOUGH = 8;
+
+let pulled = new Map<Id, Count[]>();
+
+const countOf = ({ id, day, stamp, body }: { id: Id; day: Day; stamp: number; body: object }): Count => {
+  const { round, eggs } = body as { round: string; eggs: number };
+  return { id, day, stamp, round, eggs };
+};
+
+export async function readLastCounts(base: FarmBase): Promise<void> {
+  const wanted = (row: EntryRow) =>
+    row.kind === 'egg_count' && row.struck_by === null && row.state === 'stands';
+  const enough = (found: EntryRow[]) => found.length >= ENOUGH;
+  const read = new Map<Id, Count[]>();
+  for (const cage of cages.peek()) {
+    if (cage.closed) continue;
+    const rows = await newestOf(base, `cage/${cage.id}`, { wanted, enough });
+    read.set(cage.id, rows.map(countOf));
+  }
+  pulled = read;
+}
+
+/** The last counts of a cage, newest first, this phone's own among them. */
+export function lastCountsOf(cage: Id): Collected[] {
+  const open = openEntries.peek();
+  const struck = struckHere(open);
+  const known = pulled.get(cage) ?? [];
+  const ids = new Set(known.map(({ id }) => id));
+  const own = open
+    .filter(({ id, entry }) => entry.kind === 'egg_count' && !struck.has(id))
+    .filter((kept) => counts(kept, ids) && (kept.entry.body as { cage: Id }).cage === cage)
+    .map(({ entry }) => countOf(entry));
+  const afterLay = new Map(farm.peek()?.rounds.map((round) => [round.key, round.after_lay]));
+  return [...own, ...known.filter(({ id }) => !struck.has(id))]
+    .sort((a, b) => compare(b, a))
+    .map(({ day, round, eggs }) => ({ day, eggs, afterLay: afterLay.get(round) ?? false }));
+}
