@@ -219,7 +219,7 @@ BROODS = (
     BroodStory("cream-3", "cream", -142, 74, into=("C4", "C5", "C6", "C7", "C8"), looked_at=47),
     BroodStory("dun-4", "dun", -120, 47, into=("A9",)),
     BroodStory("dun-5", "dun", -87, 45, into=("A8",), looked_at=44, unit="oz"),
-    BroodStory("brown-4", "brown", -68, 49, into=("B8",), looked_at=55, weighed_at=55),  # sexed a fortnight ago
+    BroodStory("brown-4", "brown", -61, 49, into=("B8",), looked_at=55, weighed_at=55),  # sexed last week
     BroodStory("dun-6", "dun", -58, 50, looked_at=50, not_looked=6, looked_again=False),  # two days late
     BroodStory("cream-4", "cream", -47, 46, looked_at=47, not_looked=17),  # in its window today, begun this morning
     BroodStory("rush-1", "rush", -30, 33),

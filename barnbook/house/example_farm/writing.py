@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from random import Random
@@ -21,6 +21,7 @@ from barnbook.journal.models import Entry, SetAside
 from barnbook.work.nudge import nudge
 
 BATCH = 500  # entries a push may hold
+TOGETHER = 1000  # entries that are committed together
 QUESTIONS = {"more_eggs_than_hens", "weight_far_off", "counted_twice", "band_used_twice"}
 """What the owner of the example farm is asked on purpose; see docs/example-farm.md."""
 
@@ -57,10 +58,12 @@ def make_example_farm(
     phones = _phones(farm, people, made_at=_moment(entries[0].stamp))
     progress(0, len(entries))
     done = 0
-    for batch in batches(entries):
-        _send(farm, batch, people, phones, zone=zone, done=done)
-        done += len(batch)
-        progress(done, len(entries))
+    for commit in _commits(batches(entries)):
+        with transaction.atomic():
+            for batch in commit:
+                _send(farm, batch, people, phones, zone=zone)
+                done += len(batch)
+                progress(done, len(entries))
     return _finish(farm, people)
 
 
@@ -136,6 +139,18 @@ def batches(entries: list[Draft]) -> Iterator[list[Draft]]:
         yield batch
 
 
+def _commits(every: Iterable[list[Draft]]) -> Iterator[list[list[Draft]]]:
+    """Batches gathered into transactions: the disk is waited for a few times, and nobody waits long for the lock."""
+    commit: list[list[Draft]] = []
+    for batch in every:
+        commit.append(batch)
+        if sum(map(len, commit)) >= TOGETHER:
+            yield commit
+            commit = []
+    if commit:
+        yield commit
+
+
 def _send(
     farm: Farm,
     batch: list[Draft],
@@ -143,7 +158,6 @@ def _send(
     phones: dict[str, Device],
     *,
     zone: str,
-    done: int,
 ) -> None:
     phone = phones[batch[0].phone]
     raws = []
