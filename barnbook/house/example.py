@@ -21,13 +21,11 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
-from django.db import transaction
 from django.utils import timezone
 
-from barnbook.barn.models import Farm, Person
+from barnbook.barn.models import Person
 from barnbook.house.data_folder import take
-from barnbook.house.models import ExampleMade
-from barnbook.journal.models import Entry, SetAside
+from barnbook.house.example_farm import ZONE, make_example_farm, the_example_farm
 
 log = logging.getLogger(__name__)
 
@@ -48,7 +46,7 @@ class Progress:
 
 def owner() -> Person | None:
     """The owner of the example farm; None while there is none, or only half of one."""
-    made = ExampleMade.objects.select_related("owner__farm").filter(id=1).first()
+    made = the_example_farm()
     return made.owner if made else None
 
 
@@ -127,8 +125,6 @@ def sign_in() -> tuple[str, str]:
 
 
 def _make(tell: Callable[[int, int], None]) -> Person:
-    from barnbook.house.example_farm import ZONE, make_example_farm
-
     last = 0.0
 
     def heard(done: int, total: int) -> None:
@@ -138,20 +134,9 @@ def _make(tell: Callable[[int, int], None]) -> Person:
             _tell(Progress("working", done, total))
             last = time.monotonic()
 
-    for half in Farm.objects.filter(example=True):
-        _take_away(half)
     made = make_example_farm(today=timezone.localdate(timezone=ZoneInfo(ZONE)), progress=heard)
-    ExampleMade.objects.create(id=1, farm=made.farm, owner=made.owner)
     _tell(Progress("ready", 1, 1))
     return made.owner
-
-
-def _take_away(farm: Farm) -> None:
-    """A farm that was broken off half-way, with all that is its own."""
-    with transaction.atomic():
-        SetAside.objects.of(farm).delete()
-        Entry.objects.of(farm).delete()  # before their authors, who are protected by them
-        farm.delete()
 
 
 def _see_to(child: subprocess.Popen[bytes]) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from argparse import ArgumentParser
 from typing import Any
 
+from django.core.management import call_command
 from django.core.management.base import BaseCommand
 from tqdm import tqdm
 
@@ -19,6 +20,7 @@ class Command(BaseCommand):
         parser.add_argument("--quiet", action="store_true", help="no progress bar")
 
     def handle(self, **options: Any) -> None:
+        call_command("migrate", interactive=False, verbosity=0)
         with tqdm(desc="Making the example farm", unit="", leave=False, disable=options["quiet"]) as bar:
 
             def tell(done: int, total: int) -> None:
