@@ -32,6 +32,28 @@ function precacheList(): Plugin {
   };
 }
 
+interface Modules {
+  getModuleInfo(id: string): { isEntry: boolean; importers: string[] } | null;
+}
+
+/**
+ * One file for all that the first screen needs: split by who shares what, it is a tenth larger and takes ten requests.
+ * A module belongs to it when a chain of plain imports leads to it from the entry.
+ */
+function firstLoad(): (id: string, modules: Modules) => string | null {
+  const needed = new Set<string>();
+  const leadsThere = (id: string, modules: Modules, seen: Set<string>): boolean => {
+    if (needed.has(id)) return true;
+    if (seen.has(id)) return false;
+    seen.add(id);
+    const info = modules.getModuleInfo(id);
+    if (!info?.isEntry && !info?.importers.some((from) => leadsThere(from, modules, seen))) return false;
+    needed.add(id);
+    return true;
+  };
+  return (id, modules) => (leadsThere(id, modules, new Set()) ? 'first' : null);
+}
+
 const house = { target: 'http://127.0.0.1:8000', changeOrigin: false };
 
 export default defineConfig(({ mode }) => ({
@@ -59,6 +81,7 @@ export default defineConfig(({ mode }) => ({
           target: 'es2022',
           manifest: '.vite/manifest.json',
           modulePreload: { polyfill: false },
+          rollupOptions: { output: { codeSplitting: { groups: [{ name: firstLoad() }] } } },
         },
       }),
 }));

@@ -2,13 +2,12 @@
  * The book as a screen sees it: what stands (pulled rows with this phone's own unsent entries over them), the outbox,
  * how the link to the house is, and what a person can do. Screens import from here only; the book imports no screen.
  */
-import { takeUpdate } from '../worker/register.ts';
 import type { BeginProgress, Subject } from './contract.ts';
 import { nowCorrected, syncing } from './opening.ts';
 import type * as People from './trip/people.ts';
 import { farm, farmOpen } from './view/shelf.ts';
 
-export { holdUpdates, update } from '../worker/register.ts';
+export { holdUpdates, update } from '../worker/round-open.ts';
 export type * from './contract.ts';
 export type { Refusal } from './kinds/fields.ts';
 export { type Link, type LinkState, link } from './link.ts';
@@ -36,7 +35,7 @@ export {
 } from './writing.ts';
 
 /** Takes the new version and loads the page anew; does nothing while a round is open, in this tab or another. */
-export const acceptUpdate = (): void => void takeUpdate();
+export const acceptUpdate = (): void => void import('../worker/register.ts').then((m) => m.takeUpdate());
 
 /** Goes to the house now, with what is stuck too. Resolves when the trip is over, however it went: see `link`. */
 export const syncNow = async (): Promise<void> => (await syncing())?.go({ greet: true, byHand: true });

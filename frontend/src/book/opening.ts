@@ -1,6 +1,5 @@
 /** Opens the book of this phone, and keeps what is in memory in step with the store, the other tabs and the house. */
 import { signal } from '@preact/signals';
-import { registerWorker } from '../worker/register.ts';
 import { dayIn, phoneZone } from './clock.ts';
 import type { Day, HouseState, Me } from './contract.ts';
 import { loadKinds, loadKindsFor } from './kinds-here.ts';
@@ -77,7 +76,7 @@ export const setToday = (): void => {
  */
 export async function openBook(): Promise<void> {
   listen(hearTab);
-  void registerWorker();
+  void import('../worker/register.ts').then((worker) => worker.registerWorker()).catch(() => {});
   clock ??= setInterval(setToday, 20_000);
   try {
     const id = await root.use((db) => db.get('marks', 'farm'));

@@ -1,18 +1,13 @@
 /** The page's side of the worker: registers it, and asks before a new version of the app is taken. */
-import { signal } from '@preact/signals';
+import { isRoundOpen, ROUND_LOCK, update } from './round-open.ts';
 
 /** Fixed for ever: a phone that has the old one looks for the new one here. */
 const WORKER = '/sw.js';
 const LOOK_AGAIN_MS = 60 * 60_000;
-const ROUND_LOCK = 'barnbook-round-open';
 export const TAKE_OVER = 'take_over';
 export const SYNC_TAG = 'barnbook-push';
 
-/** A new version of the app waits; `takeUpdate()` takes it. */
-export const update = signal(false);
-
 let registration: ServiceWorkerRegistration | undefined;
-let letGo: (() => void) | null = null;
 let accepted = false;
 
 export async function registerWorker(): Promise<void> {
@@ -45,29 +40,10 @@ function watch(found: ServiceWorkerRegistration): void {
   found.addEventListener('updatefound', () => found.installing?.addEventListener('statechange', see));
 }
 
-/** While a round is open, in this tab or another, no new version is taken. */
-export function holdUpdates(held: boolean): void {
-  if (!held) {
-    letGo?.();
-    letGo = null;
-    return;
-  }
-  if (letGo) return;
-  letGo = () => {};
-  if (typeof navigator === 'undefined' || !navigator.locks) return;
-  void navigator.locks.request(ROUND_LOCK, { mode: 'shared' }, () => {
-    // Let go of while the lock was being asked for.
-    if (!letGo) return undefined;
-    return new Promise<void>((resolve) => {
-      letGo = resolve;
-    });
-  });
-}
-
 /** Takes the new version and loads the page anew. False, and nothing done, while a round is open somewhere. */
 export async function takeUpdate(): Promise<boolean> {
   const waiting = registration?.waiting;
-  if (!waiting || letGo) return false;
+  if (!waiting || isRoundOpen()) return false;
   const take = () => {
     accepted = true;
     waiting.postMessage(TAKE_OVER);
