@@ -134,22 +134,19 @@ def fit_beta_binomial(k: Sequence[int], n: Sequence[int]) -> BetaBinomial:
         return BetaBinomial(share, 0.0, 0.0)
 
     def loss(x: Array) -> float:
-        rho = float(np.exp(x[1]) / (1 + np.exp(x[1])))
-        return -_log_likelihood(counts, sizes, expit(float(x[0])), rho)
+        return -_log_likelihood(counts, sizes, expit(float(x[0])), expit(float(x[1])))
 
-    binomial = _log_likelihood(counts, sizes, share, 0.0)
-    best = BetaBinomial(share, 0.0, binomial)
-    for rho in (0.005, 0.05, 0.3):
-        fit = minimize(
-            loss,
-            np.array([logit(share), logit(rho)]),
-            method="Nelder-Mead",
-            options={"xatol": 1e-7, "fatol": 1e-10, "maxiter": 2000},
-        )
-        found = BetaBinomial(expit(float(fit.x[0])), expit(float(fit.x[1])), -float(fit.fun))
-        if found.log_likelihood > best.log_likelihood + 1e-9 and found.rho > 1e-6:
-            best = found
-    return best
+    best = BetaBinomial(share, 0.0, _log_likelihood(counts, sizes, share, 0.0))
+    moments = usual_spread([(k, n)])
+    rho = min(max(moments.rho if moments else 0.05, 0.005), 0.5)
+    fit = minimize(
+        loss,
+        np.array([logit(share), logit(rho)]),
+        method="Nelder-Mead",
+        options={"xatol": 1e-7, "fatol": 1e-10, "maxiter": 2000},
+    )
+    found = BetaBinomial(expit(float(fit.x[0])), expit(float(fit.x[1])), -float(fit.fun))
+    return found if found.log_likelihood > best.log_likelihood + 1e-9 and found.rho > 1e-6 else best
 
 
 def usual_spread(settings: Sequence[tuple[Sequence[int], Sequence[int]]]) -> UsualSpread | None:
