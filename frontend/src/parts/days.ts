@@ -34,9 +34,9 @@ export function showDay(day: string, now?: string): string {
   }).format(dayNumber(day) * DAY_MS);
 }
 
-/** "Saturday 14 March". */
-export function showLongDay(day: string): string {
-  return format({ weekday: 'long', day: 'numeric', month: 'long', timeZone: 'UTC' }).format(
+/** "Sat 14 Mar". */
+export function showWeekday(day: string): string {
+  return format({ weekday: 'short', day: 'numeric', month: 'short', timeZone: 'UTC' }).format(
     dayNumber(day) * DAY_MS,
   );
 }

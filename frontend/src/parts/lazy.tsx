@@ -3,17 +3,20 @@ import { useEffect, useState } from 'preact/hooks';
 import { Notice } from './notice.tsx';
 
 /** A part of the app that is fetched when it is first asked for. It is in the worker's keeping long before, so offline it opens too. */
-export function lazy<P extends object>(load: () => Promise<ComponentType<P>>): ComponentType<P> {
+export function lazy<P extends object>(
+  fetch: () => Promise<ComponentType<P>>,
+): ComponentType<P> & { load: () => Promise<unknown> } {
   let loaded: ComponentType<P> | undefined;
-  return function Lazy(props: P) {
+  const load = () =>
+    fetch().then((component) => {
+      loaded = component;
+    });
+  function Lazy(props: P) {
     const [state, setState] = useState<'loading' | 'here' | 'missing'>(loaded ? 'here' : 'loading');
     useEffect(() => {
       if (loaded) return;
       load().then(
-        (component) => {
-          loaded = component;
-          setState('here');
-        },
+        () => setState('here'),
         () => setState('missing'),
       );
     }, []);
@@ -25,5 +28,7 @@ export function lazy<P extends object>(load: () => Promise<ComponentType<P>>): C
         </Notice>
       );
     return null;
-  };
+  }
+  /** Fetched ahead of the need, so that a question stands at once when it is asked. */
+  return Object.assign(Lazy, { load });
 }

@@ -2,9 +2,17 @@ import type { ComponentChildren } from 'preact';
 import './ledger.css';
 
 /** Rows of a page: what stands in the margin, the margin line, what stands beside it. */
-export function Ledger({ children, label }: { children: ComponentChildren; label?: string }) {
+export function Ledger({
+  children,
+  label,
+  narrow = false,
+}: {
+  children: ComponentChildren;
+  label?: string;
+  narrow?: boolean;
+}) {
   return (
-    <ul class="ledger" aria-label={label}>
+    <ul class="ledger" aria-label={label} data-narrow={narrow || undefined}>
       {children}
     </ul>
   );

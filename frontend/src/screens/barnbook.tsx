@@ -1,42 +1,56 @@
-import { h } from 'preact';
+/** Which page stands in the address bar, or the door before it. Today and the egg round are in the first download; the rest comes
+ *  when asked for (and is in the worker's keeping before it is). */
 import { house, me, opened, storage } from '../book/index.ts';
-import { Notice } from '../parts/notice.tsx';
-import { Page } from '../parts/page.tsx';
+import { lazy } from '../parts/lazy.tsx';
 import { match, path } from '../parts/route.ts';
+import { EggRound } from './egg-round/egg-round.tsx';
 import { Frame } from './frame/frame.tsx';
-import { PAGES, SignIn, Unclaimed } from './routes.tsx';
+import { Today } from './today/today.tsx';
 
-/** The page in the address bar, or the door before it. A phone that has a person's book never waits at the door. */
+const FarPages = lazy(() => import('./far-pages.tsx').then((m) => m.FarPages));
+const SignIn = lazy(() => import('./door/sign-in.tsx').then((m) => m.SignIn));
+const Unclaimed = lazy(() => import('./door/unclaimed.tsx').then((m) => m.Unclaimed));
+const NotOpening = lazy(() => import('./door/not-opening.tsx').then((m) => m.NotOpening));
+
+const ROUNDS = ['/round', '/round/of/:round', '/round/:cage'];
+/** A page before anybody has signed in: no contents, no foot line. */
+const bare = (address: string) => /^\/(begin\/|sign-in$)/.test(address);
+
+/** A phone that has a person's book never waits at the door. */
 export function Barnbook() {
-  for (const page of PAGES) {
-    const params = match(page.pattern, path.value);
-    if (!params) continue;
-    const bare = page.bare ?? false;
-    if (!bare && (!opened.value || me.value === null)) return <Door />;
-    return <Frame bare={bare}>{h(page.draw, { ...params, key: path.value })}</Frame>;
-  }
+  const address = path.value;
+  if (bare(address))
+    return (
+      <Frame bare>
+        <FarPages address={address} />
+      </Frame>
+    );
+  if (!opened.value || me.value === null) return <Door />;
   return (
-    <Frame bare={me.value === null}>
-      <Page title="No such page" back={{ href: '/', name: 'Today' }}>
-        <p>Nothing in the book stands at {path.value}.</p>
-      </Page>
+    <Frame>
+      <Draw address={address} />
     </Frame>
   );
+}
+
+function Draw({ address }: { address: string }) {
+  if (address === '/') return <Today />;
+  for (const pattern of ROUNDS) {
+    const params = match(pattern, address);
+    if (params) return <EggRound key={address} {...params} />;
+  }
+  return <FarPages address={address} />;
 }
 
 /** Before the book is read nothing is said to be missing; a store that cannot be read is said at once. */
 function Door() {
   const { problem } = storage.value;
-  if (problem !== undefined)
-    return (
-      <Frame bare>
-        <Page title="The book does not open">
-          <Notice kind="refused">
-            <p>{problem}</p>
-          </Notice>
-        </Page>
-      </Frame>
-    );
-  if (!opened.value) return <Frame bare>{null}</Frame>;
-  return <Frame bare>{house.value !== null && !house.value.claimed ? <Unclaimed /> : <SignIn />}</Frame>;
+  const said = problem ? (
+    <NotOpening problem={problem} />
+  ) : !opened.value ? null : house.value !== null && !house.value.claimed ? (
+    <Unclaimed />
+  ) : (
+    <SignIn />
+  );
+  return <Frame bare>{said}</Frame>;
 }

@@ -22,7 +22,9 @@ export function Cages() {
         </>
       )}
       {rows.length > 0 && (
-        <p class="quiet">Beside each cage: its lay rate over 28 days, with 95 % interval and n.</p>
+        <p class="quiet">
+          Beside each cage: its lay rate over 28 days, the 95 % interval, and on how many hen-days it stands.
+        </p>
       )}
       <div class="columns">
         {rows.map((row) => {
@@ -38,7 +40,7 @@ export function Cages() {
                   )}
                 </small>
               </h2>
-              <Ledger label={`Row ${row}`}>
+              <Ledger narrow label={`Row ${row}`}>
                 {of_row.map((cage) => (
                   <CageLine key={cage.id} cage={cage} />
                 ))}
@@ -49,7 +51,7 @@ export function Cages() {
         {closed.length > 0 && (
           <section class="stack">
             <h2>Closed</h2>
-            <Ledger label="Closed cages">
+            <Ledger narrow label="Closed cages">
               {closed.map((cage) => (
                 <CageLine key={cage.id} cage={cage} />
               ))}
@@ -77,10 +79,12 @@ function CageLine({ cage }: { cage: CageRow }) {
   );
 }
 
-/** "84 %, 79 to 89 %, n = 112 hen-days": never bare. */
+/** "84 % (79–89 %), 112 hen-days": never bare. */
 export function layWords(cage: CageRow): string {
   const figure = figures.value.get(`cage/${cage.id}`)?.find((f) => f.name === 'lay_rate' && f.span === '28d');
   if (!figure) return '';
   const words = figureValue(figure);
-  return words ? `${words.value} (${words.interval}), ${nWords(figure)}` : missingSentence(figure);
+  return words
+    ? `${words.value} (${words.interval.replace(' to ', '–')}), ${nWords(figure).replace('n = ', '')}`
+    : missingSentence(figure);
 }

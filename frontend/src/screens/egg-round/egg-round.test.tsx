@@ -1,6 +1,6 @@
 // @vitest-environment happy-dom
 import { cleanup, fireEvent, render, screen, waitFor, within } from '@testing-library/preact';
-import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
+import { afterEach, beforeAll, beforeEach, describe, expect, it, vi } from 'vitest';
 
 vi.mock('../../book/index.ts', () => import('../a-barn.ts'));
 
@@ -22,6 +22,10 @@ async function tap(name: string | RegExp) {
   await vi.advanceTimersByTimeAsync(400);
 }
 
+// What comes later on a phone is here before the first test, as it is after the first second of a round.
+beforeAll(() =>
+  Promise.all([import('./questions.tsx'), import('./end-of-round.tsx'), import('./barn-map.tsx')]),
+);
 beforeEach(() => {
   vi.useFakeTimers({ now: new Date(2026, 2, 14, 7, 0), toFake: ['Date', 'performance', 'setTimeout'] });
   barn.freshBarn();

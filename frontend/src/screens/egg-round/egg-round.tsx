@@ -11,18 +11,27 @@ import type { Params } from '../../parts/route.ts';
 import { usePressGuard } from '../../parts/use-press-guard.ts';
 import { wide } from '../../parts/wide.ts';
 import { asOf } from '../frame/book-page.tsx';
-import { BarnMap } from './barn-map.tsx';
 import { CageHere } from './cage-here.tsx';
 import { ClassKeys } from './class-keys.tsx';
 import './egg-round.css';
-import { EndOfRound } from './end-of-round.tsx';
-import { Doubted, Twice } from './questions.tsx';
-import { RoundPick } from './round-pick.tsx';
 import { useCounting } from './use-counting.ts';
 import { nextOpen, roundAt, sumUp, walk } from './walk.ts';
 
+// What is not needed for the first tap comes after it.
+const BarnMap = lazy(() => import('./barn-map.tsx').then((m) => m.BarnMap));
+const EndOfRound = lazy(() => import('./end-of-round.tsx').then((m) => m.EndOfRound));
+const Doubted = lazy(() => import('./questions.tsx').then((m) => m.Doubted));
+const Twice = lazy(() => import('./questions.tsx').then((m) => m.Twice));
+const RoundPick = lazy(() => import('./round-pick.tsx').then((m) => m.RoundPick));
 const FoundDead = lazy(() => import('../cage-sheets/found-dead.tsx').then((m) => m.FoundDead));
 const CageNote = lazy(() => import('../cage-sheets/cage-note.tsx').then((m) => m.CageNote));
+
+/** Fetches those once the first cage stands; without the house they come from the worker's keeping. */
+const fetchTheRest = () =>
+  void Promise.allSettled(
+    [EndOfRound, Doubted, Twice, RoundPick, FoundDead, CageNote].map((part) => part.load()),
+  );
+const REST_MS = 800;
 
 type Leaf = 'round' | 'dead' | 'note' | null;
 
@@ -32,7 +41,11 @@ export function EggRound({ cage: asked, round: askedRound }: Params) {
   useEffect(() => {
     holdUpdates(true);
     document.title = 'Egg round – Barnbook';
-    return () => holdUpdates(false);
+    const rest = setTimeout(fetchTheRest, REST_MS);
+    return () => {
+      clearTimeout(rest);
+      holdUpdates(false);
+    };
   }, []);
 
   const rounds = farm.value?.rounds ?? [];

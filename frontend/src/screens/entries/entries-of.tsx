@@ -67,7 +67,7 @@ export function EntriesOf({ subject }: { subject: Subject }) {
                 )
               }
             >
-              <span>{inWords(entry)}</span>
+              <span>{bare(inWords(entry))}</span>
               <small>
                 {who(entry.author)}
                 {PLACE[entry.place] ?? ''}
@@ -89,6 +89,12 @@ export function EntriesOf({ subject }: { subject: Subject }) {
       {striking && <StrikeSheet entry={striking} onClose={() => setStriking(null)} />}
     </section>
   );
+}
+
+/** On the page of a cage or a brood its name need not stand before every line. */
+function bare(words: string): string {
+  const rest = words.replace(/^(Cage|Brood) [^:,]+[:,] /, '');
+  return rest.charAt(0).toUpperCase() + rest.slice(1);
 }
 
 const PLACE: Partial<Record<EntryView['place'], string>> = {

@@ -50,8 +50,8 @@ export function LinePage({ line: id }: Params) {
                 )}
               </small>
             </h2>
-            <p class="quiet">Lay rate over 28 days, with 95 % interval and n.</p>
-            <Ledger label="Cages of the line">
+            <p class="quiet">Lay rate over 28 days, the 95 % interval, and on how many hen-days it stands.</p>
+            <Ledger narrow label="Cages of the line">
               {of_line.map((cage) => (
                 <Row key={cage.id} href={`/cage/${cage.id}`} margin={<b>{cage.code}</b>}>
                   <strong>{amount(cage.hens, 'hen')}</strong>
@@ -67,7 +67,7 @@ export function LinePage({ line: id }: Params) {
             {its_broods.length === 0 ? (
               <p class="quiet">None in the book.</p>
             ) : (
-              <Ledger label="Broods of the line">
+              <Ledger narrow label="Broods of the line">
                 {its_broods.map((brood) => (
                   <Row
                     key={brood.id}

@@ -103,7 +103,7 @@ function House() {
       </p>
       {[problem, storage.value.problem].map(
         (said) =>
-          said !== undefined && (
+          said && (
             <Notice key={said} kind="refused">
               <p>{said}</p>
             </Notice>

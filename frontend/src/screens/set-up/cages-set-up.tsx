@@ -51,7 +51,7 @@ export function CagesSetUp() {
                 <p>{wrong}</p>
               </Notice>
             )}
-            <Ledger label="Cages in walking order">
+            <Ledger narrow label="Cages in walking order">
               {inWalk.map((cage, i) => (
                 <Row
                   key={cage.id}

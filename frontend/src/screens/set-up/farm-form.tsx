@@ -93,6 +93,7 @@ export function FarmForm() {
                 <Choice
                   label={`Eggs of round ${i + 1} belong to`}
                   labelOnlyRead
+                  stacked
                   value={round.after_lay ? 'same' : 'before'}
                   onChoose={(v) => change(i, { after_lay: v === 'same' })}
                   options={[

@@ -1,3 +1,4 @@
+import { useState } from 'preact/hooks';
 import { type BirdRow, today } from '../../book/index.ts';
 import { Button } from '../../parts/button.tsx';
 import { showDay } from '../../parts/days.ts';
@@ -29,15 +30,18 @@ export function Birds({ birds, onLook }: Props) {
   );
 }
 
+const FIRST = 10;
+
 function Group({ title, birds, onLook }: Props & { title: string }) {
+  const [all, setAll] = useState(false);
   if (birds.length === 0) return null;
   return (
     <div class="stack">
       <h2>
         {title} <small class="quiet">{birds.length}</small>
       </h2>
-      <Ledger label={title}>
-        {birds.map((bird) => (
+      <Ledger narrow label={title}>
+        {(all ? birds : birds.slice(0, FIRST)).map((bird) => (
           <Row
             key={bird.id}
             margin={<b>{bird.number}</b>}
@@ -67,6 +71,7 @@ function Group({ title, birds, onLook }: Props & { title: string }) {
           </Row>
         ))}
       </Ledger>
+      {!all && birds.length > FIRST && <Button onClick={() => setAll(true)}>All {birds.length}</Button>}
     </div>
   );
 }

@@ -23,6 +23,10 @@ describe('the window', () => {
     const state = (age: number) => windowOf(a_brood, line('x', 1), dayAfter(hatched_on, age)).state;
     expect([41, 42, 56, 57].map(state)).toEqual(['early', 'open', 'open', 'late']);
   });
+  it('is late only for birds nobody has looked at', () => {
+    const seen = { ...a_brood, unlooked: 0, unsure: 2 };
+    expect(windowOf(seen, line('x', 1), dayAfter(hatched_on, 60)).state).toBe('again');
+  });
   it('is the line’s own where the line says otherwise', () => {
     const own = { ...line('x', 1), sexing_from_day: 28, sexing_to_day: 35 };
     expect(windowOf(a_brood, own, dayAfter(hatched_on, 30))).toMatchObject({

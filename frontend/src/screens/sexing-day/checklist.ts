@@ -6,7 +6,8 @@ export interface Window {
   age_days: number;
   from: number;
   to: number;
-  state: 'early' | 'open' | 'late';
+  /** `again`: every bird was looked at, some are to be looked at again. Late are only those nobody has looked at. */
+  state: 'early' | 'open' | 'late' | 'again';
 }
 
 /** The sexing window counts from the hatch, both ends in. Without the line on this phone: day 42 to 56. */
@@ -14,7 +15,15 @@ export function windowOf(brood: BroodRow, line: LineRow | undefined, today: Day)
   const from = line?.sexing_from_day ?? 42;
   const to = line?.sexing_to_day ?? 56;
   const age_days = daysFrom(brood.hatched_on, today);
-  return { age_days, from, to, state: age_days < from ? 'early' : age_days > to ? 'late' : 'open' };
+  const state =
+    brood.unlooked === 0 && brood.unsure > 0
+      ? 'again'
+      : age_days < from
+        ? 'early'
+        : age_days > to
+          ? 'late'
+          : 'open';
+  return { age_days, from, to, state };
 }
 
 export const toLookAt = (brood: BroodRow): number => brood.unlooked + brood.unsure;

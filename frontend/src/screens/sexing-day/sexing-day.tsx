@@ -1,8 +1,8 @@
-import { broods, lines, today } from '../../book/index.ts';
+import { type BroodRow, broods, lines, today } from '../../book/index.ts';
 import { showAge } from '../../parts/days.ts';
 import { Ledger, Row } from '../../parts/ledger.tsx';
 import { BookPage } from '../frame/book-page.tsx';
-import { broodsToSex, toLookAt, type Window } from './checklist.ts';
+import { broodsToSex, type Window } from './checklist.ts';
 
 /** Every brood with birds to look at, the one whose window closes first on top. */
 export function SexingDay() {
@@ -14,22 +14,11 @@ export function SexingDay() {
       ) : (
         <Ledger label="Broods to look at">
           {list.map(({ brood, window }) => (
-            <Row
-              key={brood.id}
-              href={`/sexing/${brood.id}`}
-              margin={
-                <>
-                  <b class={window.state === 'late' ? 'late' : undefined}>
-                    {window.state === 'late' ? 'late' : `day ${window.age_days}`}
-                  </b>
-                  {window.state === 'late' ? `day ${window.age_days}` : windowWords(window)}
-                </>
-              }
-            >
+            <Row key={brood.id} href={`/sexing/${brood.id}`} margin={<Margin window={window} />}>
               <strong>{brood.code}</strong>
               <span>{lines.value.find((l) => l.id === brood.line)?.name}</span>
               <small>
-                {toLookAt(brood)} left of {brood.alive}, {showAge(window.age_days)} old
+                {leftWords(brood)} of {brood.alive}, {showAge(window.age_days)} old
               </small>
             </Row>
           ))}
@@ -39,6 +28,33 @@ export function SexingDay() {
   );
 }
 
-function windowWords(window: Window): string {
-  return window.state === 'early' ? `from ${window.from}` : `to ${window.to}`;
+function Margin({ window: { state, age_days, from, to } }: { window: Window }) {
+  if (state === 'late')
+    return (
+      <>
+        <b class="late">late</b>day {age_days}
+      </>
+    );
+  if (state === 'again')
+    return (
+      <>
+        <b>again</b>day {age_days}
+      </>
+    );
+  return (
+    <>
+      <b>day {age_days}</b>
+      {state === 'early' ? `from ${from}` : `to ${to}`}
+    </>
+  );
+}
+
+/** "6 to look at, 6 not sure". */
+function leftWords(brood: BroodRow): string {
+  return [
+    brood.unlooked > 0 ? `${brood.unlooked} to look at` : '',
+    brood.unsure > 0 ? `${brood.unsure} not sure` : '',
+  ]
+    .filter(Boolean)
+    .join(', ');
 }

@@ -17,7 +17,7 @@ import {
 } from '../../book/index.ts';
 import { amount } from '../../parts/amount.ts';
 import { Button } from '../../parts/button.tsx';
-import { showDay, showLongDay, showTime } from '../../parts/days.ts';
+import { showDay, showTime, showWeekday } from '../../parts/days.ts';
 import { Ledger, Row } from '../../parts/ledger.tsx';
 import { Notice } from '../../parts/notice.tsx';
 import { Page } from '../../parts/page.tsx';
@@ -30,7 +30,7 @@ import './today.css';
 
 export function Today() {
   return (
-    <Page title="Today" age={`${showLongDay(today.value)}, ${asOf()}`}>
+    <Page title="Today" age={`${showWeekday(today.value)}, ${asOf()}`}>
       {me.value?.farm.example && (
         <Notice>
           <p>
@@ -122,7 +122,7 @@ function WrittenToday() {
   );
 }
 
-const WORK: Record<string, string> = { sexing: 'Sexing' };
+const WORK: Record<string, string> = { sexing: 'Sexing', look_again: 'Look again' };
 
 function Dues() {
   const list = duesInOrder(dues.value, today.value);
@@ -150,13 +150,10 @@ function Dues() {
                   {WORK[due.work] ?? due.work} {broodOf(due)?.code ?? ''}
                 </strong>
                 <span>
-                  {[lineOf(due), due.left === null ? '' : `${due.left} left to look at`]
-                    .filter(Boolean)
-                    .join(' · ')}
+                  {[lineOf(due), due.left === null ? '' : `${due.left} left`].filter(Boolean).join(' · ')}
                 </span>
                 <small>
-                  {when === 'soon' ? 'Opens' : 'Open since'} {showDay(due.first_day, today.value)}, last day{' '}
-                  {showDay(due.last_day, today.value)}
+                  {showDay(due.first_day, today.value)} to {showDay(due.last_day, today.value)}
                 </small>
               </Row>
             );
@@ -170,4 +167,4 @@ function Dues() {
 const broodOf = (due: DueRow) => broods.value.find((b) => `brood/${b.id}` === due.subject);
 const lineOf = (due: DueRow) => lines.value.find((l) => l.id === broodOf(due)?.line)?.name ?? '';
 const linkOf = (due: DueRow) =>
-  due.work === 'sexing' ? `/sexing/${due.subject.split('/')[1]}` : `/${due.subject}`;
+  ['sexing', 'look_again'].includes(due.work) ? `/sexing/${due.subject.split('/')[1]}` : `/${due.subject}`;

@@ -1,28 +1,16 @@
-/** Which address is which page. The egg round and Today are in the first download; the rest comes when asked for. */
-import type { ComponentType } from 'preact';
+/** The pages that are not on the way through the barn: which address is which, and the part of the app that draws it. */
+import { type ComponentType, h } from 'preact';
 import { lazy } from '../parts/lazy.tsx';
-import type { Params } from '../parts/route.ts';
-import { EggRound } from './egg-round/egg-round.tsx';
-import { Today } from './today/today.tsx';
+import { Page } from '../parts/page.tsx';
+import { match, type Params } from '../parts/route.ts';
 
-export interface Page {
-  pattern: string;
-  draw: ComponentType<Params>;
-  /** A page before anybody has signed in: no contents, no foot line. */
-  bare?: boolean;
-}
-
-const page = (pattern: string, load: () => Promise<unknown>, bare = false): Page => ({
+type Draw = ComponentType<Params>;
+const page = (pattern: string, load: () => Promise<unknown>) => ({
   pattern,
-  draw: lazy(load as () => Promise<ComponentType<Params>>),
-  bare,
+  draw: lazy(load as () => Promise<Draw>),
 });
 
-export const PAGES: Page[] = [
-  { pattern: '/', draw: Today },
-  { pattern: '/round', draw: EggRound },
-  { pattern: '/round/of/:round', draw: EggRound },
-  { pattern: '/round/:cage', draw: EggRound },
+const PAGES = [
   page('/outbox', () => import('./outbox/outbox.tsx').then((m) => m.OutboxScreen)),
   page('/sexing', () => import('./sexing-day/sexing-day.tsx').then((m) => m.SexingDay)),
   page('/sexing/:brood', () => import('./sexing-day/brood-sexing.tsx').then((m) => m.BroodSexing)),
@@ -43,9 +31,18 @@ export const PAGES: Page[] = [
   page('/set-up/cage/:cage', () => import('./set-up/cage-form.tsx').then((m) => m.CageForm)),
   page('/set-up/brood/:brood', () => import('./set-up/brood-form.tsx').then((m) => m.BroodForm)),
   page('/set-up/phone', () => import('./set-up/phone.tsx').then((m) => m.Phone)),
-  page('/begin/:token', () => import('./door/begin.tsx').then((m) => m.Begin), true),
-  page('/sign-in', () => import('./door/sign-in.tsx').then((m) => m.SignIn), true),
+  page('/begin/:token', () => import('./door/begin.tsx').then((m) => m.Begin)),
+  page('/sign-in', () => import('./door/sign-in.tsx').then((m) => m.SignIn)),
 ];
 
-export const SignIn = lazy(() => import('./door/sign-in.tsx').then((m) => m.SignIn));
-export const Unclaimed = lazy(() => import('./door/unclaimed.tsx').then((m) => m.Unclaimed));
+export function FarPages({ address }: { address: string }) {
+  for (const { pattern, draw } of PAGES) {
+    const params = match(pattern, address);
+    if (params) return h(draw, { ...params, key: address });
+  }
+  return (
+    <Page title="No such page" back={{ href: '/', name: 'Today' }}>
+      <p>Nothing in the book stands at {address}.</p>
+    </Page>
+  );
+}
