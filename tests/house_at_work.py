@@ -139,6 +139,11 @@ class Visitor:
 
     def rows(self, table: str) -> list[dict[str, Any]]:
         """The rows of one table that stand, pulled from the first change on."""
-        status, said = self.get("/api/changes?limit=2000")
-        assert status == 200, said
-        return [each["row"] for each in said["rows"] if each["table"] == table and each["row"] is not None]
+        found: dict[str, dict[str, Any] | None] = {}
+        after, more = 0, True
+        while more:
+            status, said = self.get(f"/api/changes?limit=2000&after={after}")
+            assert status == 200, said
+            found |= {each["id"]: each["row"] for each in said["rows"] if each["table"] == table}
+            after, more = said["next"], said["more"]
+        return [row for row in found.values() if row is not None]
