@@ -54,7 +54,7 @@ function firstLoad(): (id: string, modules: Modules) => string | null {
   return (id, modules) => (leadsThere(id, modules, new Set()) ? 'first' : null);
 }
 
-const house = { target: 'http://127.0.0.1:8000', changeOrigin: false };
+const house = { target: process.env.BARNBOOK_HOUSE ?? 'http://127.0.0.1:8000', changeOrigin: false };
 
 export default defineConfig(({ mode }) => ({
   oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
@@ -80,7 +80,9 @@ export default defineConfig(({ mode }) => ({
           outDir: DIST,
           target: 'es2022',
           manifest: '.vite/manifest.json',
-          modulePreload: { polyfill: false },
+          // All of it is in the worker's keeping: lists of what to fetch ahead and styles in twenty pieces only make it larger.
+          modulePreload: false,
+          cssCodeSplit: false,
           rollupOptions: { output: { codeSplitting: { groups: [{ name: firstLoad() }] } } },
         },
       }),

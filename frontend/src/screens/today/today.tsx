@@ -5,19 +5,17 @@ import {
   cages,
   type DueRow,
   dues,
-  entriesOn,
   farm,
-  inWords,
   lines,
   me,
-  people,
   roundsOn,
   today,
   update,
 } from '../../book/index.ts';
 import { amount } from '../../parts/amount.ts';
 import { Button } from '../../parts/button.tsx';
-import { showDay, showTime, showWeekday } from '../../parts/days.ts';
+import { showDay, showWeekday } from '../../parts/days.ts';
+import { lazy } from '../../parts/lazy.tsx';
 import { Ledger, Row } from '../../parts/ledger.tsx';
 import { Notice } from '../../parts/notice.tsx';
 import { Page } from '../../parts/page.tsx';
@@ -27,6 +25,8 @@ import { asOf } from '../frame/book-page.tsx';
 import { Contents } from '../frame/contents.tsx';
 import { duesInOrder, howLong } from './dues.ts';
 import './today.css';
+
+const WrittenToday = lazy(() => import('./written-today.tsx').then((m) => m.WrittenToday));
 
 export function Today() {
   return (
@@ -99,25 +99,6 @@ function Rounds() {
           </a>
         );
       })}
-    </section>
-  );
-}
-
-/** What was written today and by whom, newest first: the left page of the open book. */
-function WrittenToday() {
-  const entries = useMemo(() => entriesOn(today.value), [today.value]).value?.slice(0, 8) ?? [];
-  if (entries.length === 0) return null;
-  return (
-    <section class="stack">
-      <h2>Written today</h2>
-      <Ledger label="Written today, newest first">
-        {entries.map((entry) => (
-          <Row key={entry.id} margin={showTime(entry.stamp)} struck={entry.struck !== null}>
-            <span>{inWords(entry)}</span>
-            <small>{people.value.find((p) => p.id === entry.author)?.name ?? 'somebody'}</small>
-          </Row>
-        ))}
-      </Ledger>
     </section>
   );
 }
