@@ -76,8 +76,8 @@ def test_the_interval_covers_on_lines_that_drift(with_control):
 
 @pytest.mark.slow
 def test_the_interval_covers_on_birds_bred_bird_by_bird():
-    # Infinitesimal model: 8 cocks and 24 hens kept at random but for weak selection, 60 of each sex reared;
-    # Ne = 24.
+    # Infinitesimal model: 8 cocks and 24 hens kept, weakly selected, families of equal size: 1/Ne = 3/(16 M)
+    # + 1/(16 F) (Gowe, Robertson & Latter 1959, from memory).
     rng = np.random.default_rng(6)
     h2, sd = 0.35, 20.0
     va, ve = h2 * sd**2, (1 - h2) * sd**2
@@ -96,7 +96,7 @@ def test_the_interval_covers_on_birds_bred_bird_by_bird():
             sire, dam = np.tile(rng.permutation(cocks), 15), np.tile(rng.permutation(hens), 5)
             s.append((p[sire].mean() + p[dam].mean()) / 2 - p.mean())
             a = (a[sire] + a[dam]) / 2 + rng.normal(0, math.sqrt(va / 2), 120)
-        line = LineHistory(means, [120] * 5, 4 * 8 * 24 / 32)
+        line = LineHistory(means, [120] * 5, 1 / (3 / (16 * 8) + 1 / (16 * 24)))
         found = realised_heritability(line, differential_g=s, phenotypic_sd_g=sd)
         hits += found.low <= h2 <= found.high
     assert 0.93 <= hits / repetitions <= 0.97, hits / repetitions
