@@ -203,7 +203,5 @@ def _checked_share(k: float, n: float) -> tuple[float, float]:
 
 def _checked_rate(count: float, exposure: float) -> tuple[float, float]:
     if not (math.isfinite(count) and math.isfinite(exposure)) or count < 0 or exposure <= 0:
-        raise ValueError(
-            f"{count} over {exposure} is not a rate: give a count of 0 or more and an exposure above 0."
-        )
+        raise ValueError(f"{count} over {exposure} is not a rate: give a count of 0 or more and an exposure above 0.")
     return float(count), float(exposure)

@@ -165,9 +165,7 @@ def line_lay_rate(cages: Sequence[Sequence[CollectionInterval]]) -> Estimate:
     Source: Efron & Tibshirani (1993) An Introduction to the Bootstrap, ch. 11 (from memory).
     """
     totals = [(sum(i.eggs for i in cage), sum(i.hen_days for i in cage)) for cage in cages]
-    eggs, hen_days = (
-        (np.array(column, dtype=float) for column in zip(*totals, strict=True)) if totals else ([], [])
-    )
+    eggs, hen_days = (np.array(column, dtype=float) for column in zip(*totals, strict=True)) if totals else ([], [])
     standing = np.asarray(hen_days) > 0
     eggs, hen_days = np.asarray(eggs)[standing], np.asarray(hen_days)[standing]
     k = len(eggs)
@@ -177,9 +175,7 @@ def line_lay_rate(cages: Sequence[Sequence[CollectionInterval]]) -> Estimate:
     rate = float(eggs.sum() / hen_days.sum())
     if rate > 1:
         detail = f"{rate:.3f} eggs/hen-day"
-        return _not_shown(
-            Missing(Reason.OUT_OF_RANGE, "eggs/hen-day", have=rate, need=1, detail=detail), days, ()
-        )
+        return _not_shown(Missing(Reason.OUT_OF_RANGE, "eggs/hen-day", have=rate, need=1, detail=detail), days, ())
     without = (eggs.sum() - eggs) / (hen_days.sum() - hen_days)
     if not 0 < without.min() <= without.max() < 1:
         return _not_shown(Missing(Reason.NO_VARIATION, "cages", have=k), days, ())
@@ -237,9 +233,7 @@ def _weekly_blocks(
     return table[:, 0], table[:, 1], table[:, 2]
 
 
-def _not_shown(
-    missing: Missing, intervals: Sequence[CollectionInterval], left_out: tuple[LeftOut, ...]
-) -> Estimate:
+def _not_shown(missing: Missing, intervals: Sequence[CollectionInterval], left_out: tuple[LeftOut, ...]) -> Estimate:
     return Estimate(
         unit="eggs/hen-day",
         n=sum(i.hen_days for i in intervals),

@@ -127,9 +127,7 @@ def hen_housed_eggs(
     TOO_FEW_BIRDS. Hens moved in later lay eggs that no hen at the start answers for: note `hens_came_later`.
     Source: dagris.ilri.cgiar.org/node/2278.
     """
-    rate = lay_rate(
-        collections, events, first_day=first_day, last_day=last_day, stocked_empty_days=stocked_empty_days
-    )
+    rate = lay_rate(collections, events, first_day=first_day, last_day=last_day, stocked_empty_days=stocked_empty_days)
     if rate.value is None or rate.first_day is None or rate.last_day is None:
         return Estimate(
             unit="eggs/hen",
@@ -144,10 +142,7 @@ def hen_housed_eggs(
         return Estimate(
             unit="eggs/hen", first_day=first_day, last_day=last_day, left_out=rate.left_out, missing=missing
         )
-    came = any(
-        event.kind is HeadEventKind.MOVED_IN and rate.first_day <= event.day < rate.last_day
-        for event in events
-    )
+    came = any(event.kind is HeadEventKind.MOVED_IN and rate.first_day <= event.day < rate.last_day for event in events)
     return Estimate(
         unit="eggs/hen",
         value=rate.value * rate.n / housed,
@@ -186,9 +181,7 @@ def _not_enough(used: Sequence[CollectionInterval]) -> Missing | None:
         return Missing(Reason.TOO_FEW_RECORDS, "intervals", have=len(used), need=LEAST_INTERVALS)
     rate = sum(i.eggs for i in used) / sum(i.hen_days for i in used)
     if rate > 1:
-        return Missing(
-            Reason.OUT_OF_RANGE, "eggs/hen-day", have=rate, need=1, detail=f"{rate:.3f} eggs/hen-day"
-        )
+        return Missing(Reason.OUT_OF_RANGE, "eggs/hen-day", have=rate, need=1, detail=f"{rate:.3f} eggs/hen-day")
     return None
 
 

@@ -79,8 +79,7 @@ def test_a_head_check_before_the_span_settles_an_old_contradiction():
 def test_the_order_of_entries_of_different_days_does_not_matter():
     events = [died(4), moved_in(1, 3), moved_in(9, 2)]
     either = [
-        laying.hens_by_day(given, first_day=on(1), last_day=on(12)).hens.tolist()
-        for given in (events, events[::-1])
+        laying.hens_by_day(given, first_day=on(1), last_day=on(12)).hens.tolist() for given in (events, events[::-1])
     ]
     assert either[0] == either[1]
 
@@ -155,9 +154,7 @@ def test_zuidhofs_hen_day_by_day():
     hatch = date(2000, 1, 1)
     counts = [Collection(hatch + timedelta(days=age), int(age in laid)) for age in range(172, 225)]
     events = [HeadEvent(hatch, HeadEventKind.MOVED_IN, 1)]
-    found = laying.lay_rate(
-        counts, events, first_day=hatch + timedelta(days=173), last_day=hatch + timedelta(days=224)
-    )
+    found = laying.lay_rate(counts, events, first_day=hatch + timedelta(days=173), last_day=hatch + timedelta(days=224))
     assert (found.n, 100 * found.value) == (52, pytest.approx(96.1538, abs=1e-4))
 
 
@@ -170,9 +167,9 @@ def test_hen_housed_keeps_the_loss_in_sight():
     assert day.value == pytest.approx(240 / 280)  # 10 x 10 + 9 x 20 hen-days, by hand
     assert housed.value == pytest.approx(24.0)  # 240 eggs of 10 hens housed
     assert housed.notes == ()
-    assert laying.hen_housed_eggs(
-        counts, [*events, moved_in(20, 1)], first_day=on(2), last_day=on(31)
-    ).notes == ("hens_came_later",)
+    assert laying.hen_housed_eggs(counts, [*events, moved_in(20, 1)], first_day=on(2), last_day=on(31)).notes == (
+        "hens_came_later",
+    )
 
 
 def daily(eggs, *, start=1):
