@@ -27,7 +27,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.optimize import least_squares
+from scipy.optimize import leastsq
 
 Floats = NDArray[np.float64]
 
@@ -95,13 +95,7 @@ class CurveFit:
     @property
     def greatest_gain_g(self) -> float:
         """Gain at the inflection [g a day]."""
-        return (
-            self.asymptote_g
-            * self.rate_per_day
-            * self.inflection_weight_g
-            / self.asymptote_g
-            / (1 + self.shape)
-        )
+        return self.asymptote_g * self.rate_per_day * self.inflection_weight_g / self.asymptote_g / (1 + self.shape)
 
     @property
     def inflection_weight_g(self) -> float:
@@ -284,8 +278,10 @@ def _settle(data: _ByAge, theta: Floats, free: int) -> tuple[float, Floats]:
     x = np.concatenate((np.log(theta[:2]), theta[2:free]))
     if len(data.age_days) < free:
         return math.inf, theta
-    fit = least_squares(residual, x, jacobian, method="lm", xtol=1e-13, ftol=1e-13, gtol=1e-13, max_nfev=300)
-    return float(2 * fit.cost), natural(fit.x)
+    # MINPACK itself: at these sizes its newer wrapper costs more than the fit.
+    x = leastsq(residual, x, Dfun=jacobian, ftol=1e-13, xtol=1e-13, gtol=1e-13, maxfev=300, full_output=True)[0]
+    left = residual(x)
+    return float(left @ left), natural(x)
 
 
 def _described(
@@ -293,9 +289,7 @@ def _described(
 ) -> CurveFit:
     jac = _gradient(age_days, theta)[:, :free]
     asymptote, rate, inflection, shape = (float(x) for x in theta)
-    fitted = curve_weight_g(
-        age_days, asymptote_g=asymptote, rate_per_day=rate, inflection_day=inflection, shape=shape
-    )
+    fitted = curve_weight_g(age_days, asymptote_g=asymptote, rate_per_day=rate, inflection_day=inflection, shape=shape)
     residual = weight_g - fitted
     n = len(age_days)
     # An exact curve would leave RSS 0 and an AIC of minus infinity: what rounding leaves is the floor.
@@ -341,9 +335,7 @@ def _relative_offset(jac: Floats, residual: Floats, rss: float) -> float:
     return math.sqrt(float(along @ along) / p / (rss / (n - p)))
 
 
-def _by_clusters(
-    jac: Floats, residual: Floats, inverse: Floats, clusters: NDArray[Any] | None
-) -> tuple[Floats, int]:
+def _by_clusters(jac: Floats, residual: Floats, inverse: Floats, clusters: NDArray[Any] | None) -> tuple[Floats, int]:
     """Sandwich covariance with whole clusters as the independent pieces (Liang & Zeger 1986), small-sample
     factor G / (G - 1) (n - 1) / (n - p); needs two clusters, else not a number."""
     n, p = jac.shape
