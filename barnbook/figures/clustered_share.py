@@ -40,8 +40,7 @@ ASSUMED_RHO = 0.05
 
 @dataclass(frozen=True, slots=True)
 class UsualSpread:
-    """What earlier groups of the same kind say of the spread: rho, and the degrees of freedom it stands
-    on."""
+    """What earlier groups of the same kind say of the spread: rho, and the degrees of freedom it stands on."""
 
     rho: float
     degrees_of_freedom: float
@@ -120,8 +119,7 @@ def clustered_share(k: Sequence[int], n: Sequence[int], *, usual: UsualSpread | 
 
 
 def fit_beta_binomial(k: Sequence[int], n: Sequence[int]) -> BetaBinomial:
-    """Beta-binomial fitted by maximum likelihood; rho is 0 when the groups differ less than chance would have
-    them.
+    """Beta-binomial fitted by maximum likelihood; rho is 0 when the groups differ less than chance would have them.
 
     k, n: shape (m,), m >= 2, as `clustered_share`; every k 0 or every k n gives mu 0 or 1 and rho 0. Raises
     ValueError.
@@ -150,8 +148,7 @@ def fit_beta_binomial(k: Sequence[int], n: Sequence[int]) -> BetaBinomial:
 
 
 def usual_spread(settings: Sequence[tuple[Sequence[int], Sequence[int]]]) -> UsualSpread | None:
-    """Spread of trays within earlier settings (or of shipments within customers), pooled; None when none has
-    two.
+    """Spread of trays within earlier settings (or of shipments within customers), pooled; None when none has two.
 
     settings: (k, n) of the groups of each. rho by moments:  E phi_s = 1 + rho (c_s - 1),
     c_s = (sum n - sum n^2 / sum n) / (m - 1); at least 0. Settings that hatched none or all are passed over.

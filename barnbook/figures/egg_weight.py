@@ -28,14 +28,12 @@ LEAST_EGGS = 10
 LEAST_GROUPS = 3
 LEAST_AGES = 3
 LEAST_EGG_G, MOST_EGG_G = 2.0, 40.0
-"""Outside of these a mean egg weight is a slip of the scale or the pen for Coturnix (common practice, no
-source)."""
+"""Outside of these a mean egg weight is a slip of the scale or the pen for Coturnix (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
 class EggWeighing:
-    """`eggs` eggs that weighed `weight_g` together. group: what makes them alike (cage, day); empty stands
-    alone."""
+    """`eggs` eggs that weighed `weight_g` together. group: what makes them alike (cage, day); empty stands alone."""
 
     weight_g: float
     eggs: int = 1
@@ -88,8 +86,7 @@ def egg_weight(
 
 @dataclass(frozen=True, slots=True)
 class EggWeightByAge:
-    """The straight line of egg weight on age: grams at `mean_age_days`, and `slope` [g/day] with its
-    interval."""
+    """The straight line of egg weight on age: grams at `mean_age_days`, and `slope` [g/day] with its interval."""
 
     slope: Estimate
     intercept_g: float | None = None
@@ -138,8 +135,7 @@ def egg_weight_by_age(age_days: ArrayLike, weight_g: ArrayLike) -> EggWeightByAg
 
 
 def _mean(good: Sequence[EggWeighing], left_out: tuple[LeftOut, ...]) -> Estimate:
-    """Ratio estimator over groups:  SE = sqrt(k / (k - 1) sum (grams_j - mean eggs_j)^2) / eggs,  t with k -
-    1."""
+    """Ratio estimator over groups:  SE = sqrt(k / (k - 1) sum (grams_j - mean eggs_j)^2) / eggs,  t with k - 1."""
     eggs = sum(w.eggs for w in good)
     grams_of: dict[str, float] = {}
     eggs_of: dict[str, int] = {}

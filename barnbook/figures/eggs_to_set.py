@@ -1,9 +1,10 @@
 """Eggs to set: the least number from which enough keepers of each sex come out, at 90 % sure.
 
-An egg becomes a cock that is kept with probability  c = hatch x live x cock x cut_cock,  a hen that is kept
-with h = hatch x live x (1 - cock) x cut_hen.  Of N eggs,  (cocks, hens, the rest) ~ Multinomial(N; c, h, 1 -
-c - h),  and
+An egg becomes a cock that is kept with probability c, a hen that is kept with probability h:
 
+    c = hatch x live x cock x cut_cock
+    h = hatch x live x (1 - cock) x cut_hen
+    (cocks, hens, the rest) of N eggs ~ Multinomial(N; c, h, 1 - c - h)
     N* = least N with  E[ P(cocks >= a and hens >= b | c, h) ] >= 0.90
 
 where the mean is over all that is not known: each rate's own uncertainty and how the next hatch differs from
@@ -35,14 +36,12 @@ LEAST_EGGS = 30
 """Eggs set in the past, below which the hatch is not known well enough to plan on."""
 LEAST_BIRDS = 10
 RHO_PRIOR = 15.0
-"""Correlation within a hatch before anything is seen: Beta(1, 15), mean 0.06 (Crowder's seeds and cbpp span
-it)."""
+"""Correlation within a hatch before anything is seen: Beta(1, 15), mean 0.06 (Crowder's seeds and cbpp span it)."""
 
 
 @dataclass(frozen=True, slots=True)
 class PastGroups:
-    """k of n in each past hatch or brood: chicks of eggs set, chicks alive of chicks hatched, cocks of sexed,
-    ..."""
+    """k of n in each past hatch or brood: chicks of eggs set, chicks alive of chicks hatched, cocks of sexed, ..."""
 
     k: tuple[int, ...]
     n: tuple[int, ...]
@@ -120,8 +119,7 @@ def eggs_to_set(
 
 
 def draw_shares(past: PastRates, *, draws: int, rng: np.random.Generator) -> tuple[Array, Array]:
-    """Draws of (c, h) for the next setting: share of its eggs that become kept cocks, kept hens; shape
-    (draws,)."""
+    """Draws of (c, h) for the next setting: share of its eggs that become kept cocks, kept hens; shape (draws,)."""
     hatch, live, cocks, cut_cocks, cut_hens = (
         next_group_share(rate, draws=draws, rng=rng)
         for rate in (past.hatch, past.live, past.cocks, past.cut_cocks, past.cut_hens)
@@ -131,8 +129,7 @@ def draw_shares(past: PastRates, *, draws: int, rng: np.random.Generator) -> tup
 
 
 def next_group_share(past: PastGroups, *, draws: int, rng: np.random.Generator) -> Array:
-    """Draws of the share of the next group, given past ones: beta-binomial, its mean and correlation both
-    uncertain.
+    """Draws of the share of the next group, given past ones: beta-binomial, its mean and correlation both uncertain.
 
     Posterior of (mu, rho) on a grid under Jeffreys' Beta(1/2, 1/2) for mu and Beta(1, 15) for rho; then mu,
     rho, then the next group's own share from Beta. shape (draws,).

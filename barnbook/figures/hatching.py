@@ -1,9 +1,9 @@
 """Hatching: fertility, hatch of fertile, hatch of set; eggs shipped; egg age; the male that is failing.
 
-    fertility        (read - clear) / read          apparent: eggs too dark to read, broken or removed are
-    counted apart hatch of fertile hatched / fertile eggs
-    hatch of set     hatched / set                  = fertility x hatch of fertile, when all were read and
-    none was lost shipped          hatched / sent  and  hatched / set
+    fertility         (read - clear) / read    apparent; eggs too dark to read, broken or removed are counted apart
+    hatch of fertile  hatched / fertile eggs
+    hatch of set      hatched / set            = fertility x hatch of fertile, when all were read and none was lost
+    shipped           hatched / sent  and  hatched / set
 
 Without a candling fertility is unknown, not 100 %. Eggs hatched at home and eggs shipped are different things
 and are never pooled. One tray: Wilson; several: limits that know that trays differ (`clustered_share.py`).
@@ -149,8 +149,7 @@ def hatch_of_set(trays: Sequence[Tray], *, usual: UsualSpread | None = None) -> 
 
 
 def shipped_hatch_of_sent(shipments: Sequence[Shipment], *, usual: UsualSpread | None = None) -> HatchFigure:
-    """Chicks of all eggs sent, for the shipments whose hatch was reported. Never pooled with hatches at
-    home."""
+    """Chicks of all eggs sent, for the shipments whose hatch was reported. Never pooled with hatches at home."""
     reported = [s for s in shipments if s.hatched is not None]
     left_out = _counted(("shipments", len(shipments) - len(reported), "not_reported"))
     return _figure([s.hatched or 0 for s in reported], [s.sent for s in reported], usual, left_out, ("shipped",))
@@ -168,8 +167,7 @@ def shipped_hatch_of_set(shipments: Sequence[Shipment], *, usual: UsualSpread | 
 
 @dataclass(frozen=True, slots=True)
 class EggAge:
-    """Hatch against days stored: logit hatch = at_day_0 + slope x days.  slope: [log odds/day]; dispersion as
-    above."""
+    """Hatch against days stored: logit hatch = at_day_0 + slope x days.  slope: [log odds/day]; dispersion as above."""
 
     slope: Estimate
     at_day_0: float | None = None

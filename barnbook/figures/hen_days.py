@@ -37,8 +37,7 @@ class HeadEventKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class HeadEvent:
-    """Hens that came, went or died on `day`; for CHECKED the absolute number found. hens: 0 or more
-    [hens]."""
+    """Hens that came, went or died on `day`; for CHECKED the absolute number found. hens: 0 or more [hens]."""
 
     day: date
     kind: HeadEventKind
@@ -73,8 +72,7 @@ class Contradiction:
 
 @dataclass(frozen=True, slots=True)
 class HensByDay:
-    """hens[i]: hens alive at the start of first_day + i [hens], shape (days,); negative where entries
-    contradict."""
+    """hens[i]: hens alive at the start of first_day + i [hens], shape (days,); negative where entries contradict."""
 
     first_day: date
     hens: NDArray[np.int64]
@@ -197,8 +195,7 @@ def intervals_in_span(
 def by_day(
     cages: Sequence[Sequence[CollectionInterval]],
 ) -> tuple[date | None, NDArray[np.float64], NDArray[np.float64]]:
-    """First day counted, and eggs and hen-days of each day since; unsettled counts and empty cages passed
-    over."""
+    """First day counted, and eggs and hen-days of each day since; unsettled counts and empty cages passed over."""
     every = [i for cage in cages for i in cage if not i.clash and i.hen_days > 0]
     if not every:
         return None, np.empty(0), np.empty(0)

@@ -24,8 +24,7 @@ from scipy.special import betaincinv, gammaincinv, stdtrit
 
 LEVEL = 0.95
 DISPERSION_FLOOR = 0.05
-"""Least variance-to-mean ratio believed: a short, lucky run of equal counts must not give a zero-width
-interval."""
+"""Least variance-to-mean ratio believed: a short, lucky run of equal counts must not give a zero-width interval."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +119,7 @@ def pearson_dispersion(counts: Sequence[float], exposures: Sequence[float]) -> f
         sum (y_i - r e_i)^2 / (r e_i) / (m - 1),    r = sum y / sum e
 
     counts, exposures: shape (m,), m >= 2, exposures > 0, sum of counts > 0. Raises ValueError.
-    Source: McCullagh & Nelder (1989), eq. 4.23 adapted to the Poisson variance.
+    Source: McCullagh & Nelder (1989), sections 4.5 and 6.2.
     """
     if len(counts) != len(exposures):
         raise ValueError(f"{len(counts)} counts stand beside {len(exposures)} exposures: give one for each.")

@@ -300,8 +300,7 @@ def _covariance(jacobian: Array, variance: float) -> Array | None:
 
 
 def _inflation(residuals: Array, jacobian: Array) -> float:
-    """Long-run over plain variance of the residuals: weeks that err together are worth fewer weeks. At least
-    1.
+    """Long-run over plain variance of the residuals: weeks that err together are worth fewer weeks. At least 1.
 
     Sums over weeks no further than two apart, each over what it would be for independent errors e once the
     curve is taken out: with M = I - J (J'J)^-1 J', E e_i e_j = sigma^2 M_ij. At least a quarter of the weeks

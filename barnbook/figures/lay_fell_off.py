@@ -1,8 +1,8 @@
 """Lay fell off: has a cage laid less, these four weeks, than it was wont to?
 
-    p       lay rate of the baseline, the 4 to 12 weeks before the watched span; frozen: the span does not
-    touch it z_d     (eggs_d - p h_d) / sqrt(p (1 - p) h_d)                     h_d hens on watched day d
-    S_d     min(0, (1 - lambda) S_(d-1) + lambda z_d)                  one-sided EWMA over the last 28 days
+    p       lay rate of the baseline, the 4 to 12 weeks before the watched span; frozen: the span does not touch it
+    z_d     (eggs_d - p h_d) / sqrt(p (1 - p) h_d)             h_d hens on watched day d
+    S_d     min(0, (1 - lambda) S_(d-1) + lambda z_d)          one-sided EWMA over the last 28 days
     alarm   S below -limit
 
 The limit is set by simulation for this cage's hens, rate, length of baseline and the line's dispersion (hens
@@ -126,8 +126,7 @@ def lay_fell_off(
 
 
 def limit_for(hens: int, *, rate: float, dispersion: float, baseline_days: int) -> float:
-    """`alarm_limit` at the nearest rate (in fortieths), whole dispersion of 1 to 10 and whole weeks of
-    baseline."""
+    """`alarm_limit` at the nearest rate (in fortieths), whole dispersion of 1 to 10 and whole weeks of baseline."""
     return alarm_limit(
         hens,
         rate=min(max(round(rate * 40) / 40, LEAST_RATE), 0.975),
@@ -218,8 +217,7 @@ def nightly_scores(eggs: Array, *, hens: int, dispersion: float, baseline_days: 
 
 
 def alarms_a_year(scores: Array, limit: float) -> float:
-    """Alarms a cage-year; one that follows another within 7 nights is the same alarm. scores: (cages,
-    nights)."""
+    """Alarms a cage-year; one that follows another within 7 nights is the same alarm. scores: (cages, nights)."""
     over = scores < -limit
     seen = np.concatenate((np.zeros((len(over), 1), dtype=int), np.cumsum(over, axis=1)), axis=1)
     nights = np.arange(over.shape[1])
@@ -251,8 +249,7 @@ def _bounded(rate: Array, hen_days: float) -> Array:
 
 
 def _best_start(eggs: Array, hens: Array, expected: Array) -> int:
-    """Index of the day from which what is missing is largest for its chance variation (least squares change
-    point)."""
+    """Index of the day from which what is missing is largest for its chance variation (least squares change point)."""
     missing = np.cumsum((expected * hens - eggs)[::-1])[::-1]
     chance = np.cumsum((expected * (1 - expected) * hens)[::-1])[::-1]
     return int(np.argmax(np.where(missing > 0, missing**2 / chance, 0)))
@@ -261,8 +258,7 @@ def _best_start(eggs: Array, hens: Array, expected: Array) -> int:
 def _drop(
     eggs: Array, hens: Array, expected: Array, *, baseline: float, dispersion: float, began: date, last_day: date
 ) -> Estimate:
-    """1 - eggs / expected eggs, limits on the log scale: variance of both rates, (1 - p) / (p N) times
-    dispersion."""
+    """1 - eggs / expected eggs, limits on the log scale: variance of both rates, (1 - p) / (p N) times dispersion."""
     foreseen, hen_days = float((expected * hens).sum()), float(hens.sum())
     laid = max(float(eggs.sum()), 0.5)  # half an egg keeps the logarithm finite when none was laid
     now, before = laid / hen_days, foreseen / hen_days

@@ -213,8 +213,7 @@ def _limits(eggs: int, hen_days: int, variance: LineVariance, *, days: int) -> t
 def _weekly_blocks(
     intervals: Sequence[CollectionInterval],
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
-    """Eggs, hen-days and place in time [weeks] of successive blocks of at least seven days, gaps between them
-    left.
+    """Eggs, hen-days and place in time [weeks] of successive blocks of at least seven days, gaps between them left.
 
     A gap (a clash, a cage without hens) ends a block; what is shorter than a week is dropped. shape (blocks,)
     each.

@@ -78,7 +78,9 @@ def lay_rate(
     Give counts and events from before the span too: the count before it anchors the first interval. Only
     whole intervals inside the span are used. Left out, and listed: intervals partly inside the span, counts
     that only anchor, clashes, intervals with eggs or without while no hen stood there, days after the last
-    count. Not shown: on hens below zero (CONTRADICTION); no interval (NO_RECORDS); under 7 days or 3
+    count.
+
+    Not shown: on hens below zero (CONTRADICTION); no interval (NO_RECORDS); under 7 days or 3
     intervals (TOO_FEW_DAYS, TOO_FEW_RECORDS); more than one egg a hen-day (OUT_OF_RANGE, the rate in
     `detail`): a fault in the data. Raises ValueError when last_day is before first_day.
     Source: definition dagris.ilri.cgiar.org/node/2277; interval McCullagh & Nelder (1989) section 9.2.

@@ -1,5 +1,4 @@
-"""Lay rates of many cages at once: the arithmetic of `laying.lay_rate` over arrays, for a whole barn and
-years of it.
+"""Lay rates of many cages at once: the arithmetic of `laying.lay_rate` over arrays, for a whole barn and years of it.
 
 The same definitions, thresholds and limits; tests/figures/test_laying_many.py holds the two to the same
 answers. Days are numbered from 0, the first column of `hens`.

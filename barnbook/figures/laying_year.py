@@ -1,8 +1,7 @@
 """The laying year: when a cohort came into lay, and its eggs a hen in laying year 1 and 2.
 
     start of lay    the middle day of the first 7-day span at or above 50 % hen-day
-    eggs a hen      sum over the year's days of eggs / hens;  year 1 is days 1-365 from start of lay, year 2
-    366-730
+    eggs a hen      sum over the year's days of eggs / hens;  year 1 is days 1-365 from start of lay, year 2 366-730
 
 What was counted and what the laying curve foresees are kept apart. Year 2 is foreseen only when the curve
 reaches 26 weeks past its peak; a young cohort may borrow the curve of an earlier cohort of its line, which is
@@ -40,8 +39,7 @@ WIDEST_SHARE = 0.5
 
 @dataclass(frozen=True, slots=True)
 class LayingYear:
-    """Eggs a hen of one laying year [eggs/hen]: counted so far, foreseen for the other days, and both
-    together.
+    """Eggs a hen of one laying year [eggs/hen]: counted so far, foreseen for the other days, and both together.
 
     The counted part has no limits: it happened. The limits of `total` are those of the forecast moved up by
     it.
@@ -77,8 +75,7 @@ def start_of_lay(cages: Sequence[Sequence[CollectionInterval]]) -> date | Missin
 
 
 def weekly_rates(cages: Sequence[Sequence[CollectionInterval]], *, start: date) -> tuple[Array, Array, Array]:
-    """Week in lay (1 begins at `start`), lay rate [eggs/hen-day] and hen-days of each whole week, shape
-    (weeks,).
+    """Week in lay (1 begins at `start`), lay rate [eggs/hen-day] and hen-days of each whole week, shape (weeks,).
 
     For `lay_curve.fit_lay_curve`. Weeks without hen-days, and the week not over yet, are not there.
     """
@@ -165,8 +162,8 @@ def forecast_eggs(curves: LayCurves, days: Array) -> tuple[float, float, float]:
 
     days: shape (m,). Mean of the models' forecasts by Akaike weight. Its variance holds the parameters'
     (times the residuals' inflation), the spread between the models, and the weeks' own scatter. Limits are
-    made on the logit scale of the mean rate, so they stay between none and one egg a day; Student's t with (n
-    - p) / 4 degrees of freedom, for the long-run variance is a sum over neighbouring weeks (the 4 chosen by
+    made on the logit scale of the mean rate, so they stay between none and one egg a day; Student's t with
+    (n - p) / 4 degrees of freedom, for the long-run variance is a sum over neighbouring weeks (the 4 chosen by
     simulation, see the test).
     """
     weeks = (np.asarray(days, dtype=float) + 3) / 7  # day 4 is the middle of week 1
