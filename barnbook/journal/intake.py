@@ -65,10 +65,8 @@ def take(farm_id: uuid.UUID, raws: Sequence[Any], arrival: Arrival) -> list[Verd
         farm = Farm.objects.locked(farm_id)
         sorting = _sort(farm, raws, arrival)
         entries = [entry for _, entry in sorting.fresh.values()]
-        for id_, question in doubts(farm, entries, clock_off=arrival.clock_off).items():
-            entry = sorting.fresh[id_][1]
-            entry.code, entry.detail = question.code, question.detail
         reckon = settle(farm, entries) if entries else set()
+        _ask_about(farm, entries, clock_off=arrival.clock_off)
         changed(farm, sorting.asides)
         SetAside.objects.bulk_create(sorting.asides)
         _mend(farm, sorting.mended)
@@ -116,6 +114,16 @@ def _sort(farm: Farm, raws: Sequence[Any], arrival: Arrival) -> _Sorting:
         if digest in aside:  # kept for later before, readable now
             sorting.mended[id_] = entry.id
     return sorting
+
+
+def _ask_about(farm: Farm, entries: Sequence[Entry], *, clock_off: bool) -> None:
+    """Put the doubts on their entries; after the batch has settled, so that birds placed in it are known."""
+    asked = doubts(farm, entries, clock_off=clock_off)
+    unasked = list(Entry.objects.filter(pk__in=asked, state=Entry.State.STANDS, code=""))
+    for entry in unasked:
+        entry.code, entry.detail = asked[entry.pk].code, asked[entry.pk].detail
+    changed(farm, unasked)
+    Entry.objects.bulk_update(unasked, ["code", "detail", "seq"], batch_size=500)
 
 
 def _judge(sorting: _Sorting) -> None:

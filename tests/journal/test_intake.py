@@ -166,6 +166,15 @@ def test_more_eggs_than_the_hens_can_lay_are_written_and_asked_about(cast: Cast)
     assert (asked.verdict, asked.code) == ("questioned", "more_eggs_than_hens")
 
 
+def test_birds_placed_in_the_same_batch_are_known_when_their_eggs_are_doubted(cast: Cast) -> None:
+    cage = cast.owner.cage()
+    cast.owner.count(cage, 0, day=date(2026, 7, 13))
+    placed = {"cage": cage, "brood": None, "from_cage": None, "hens": 6, "cocks": 1, "unsexed": 0}
+    count = cast.owner.entry("egg_count", day=date(2026, 7, 15), **cast.owner.count_body(cage, 5))
+    verdicts = cast.owner.send(cast.owner.entry("birds_placed", day=date(2026, 7, 14), **placed), count)
+    assert [v.verdict for v in verdicts] == ["written", "written"]
+
+
 def test_heads_follow_placing_deaths_moves_and_checks(cast: Cast) -> None:
     one, two = cast.owner.cage("A1"), cast.owner.cage("A2", place=2)
     cast.owner.stock(one, hens=5, cocks=1, day=date(2026, 7, 1))

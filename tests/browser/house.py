@@ -1,0 +1,199 @@
+"""A house in a process of its own, opened by the installed command; and a hand that writes in its book."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+import uuid
+from http.cookiejar import CookieJar
+from pathlib import Path
+from typing import Any
+
+import uuid6
+
+PATIENCE_SECONDS = 60
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+def until(true: Any, *, what: str, seconds: float = PATIENCE_SECONDS) -> Any:
+    """Ask again and again until it is true; its last answer."""
+    end = time.monotonic() + seconds
+    while time.monotonic() < end:
+        answer = true()
+        if answer:
+            return answer
+        time.sleep(0.1)
+    raise AssertionError(f"still not so after {seconds:g} s: {what}")
+
+
+class House:
+    """`barnbook serve` on a port of its own. It can be closed, killed and opened again on the same book."""
+
+    def __init__(self, data: Path, *, example: bool = False) -> None:
+        self.data = data
+        self.port = free_port()
+        self.url = f"http://127.0.0.1:{self.port}"
+        self.example = example
+        self.process: subprocess.Popen[str] | None = None
+        self.said = ""
+
+    def open(self) -> None:
+        environment = {k: v for k, v in os.environ.items() if not k.startswith("BARNBOOK_") and k != "PORT"}
+        command = [sys.executable, "-m", "barnbook", "serve", "--port", str(self.port), "--data", str(self.data)]
+        self.data.parent.mkdir(parents=True, exist_ok=True)
+        log = self.data.parent / f"house-{self.port}.log"
+        with log.open("w") as out:
+            self.process = subprocess.Popen(
+                [*command, *(["--example"] if self.example else [])],
+                stdout=out,
+                stderr=subprocess.STDOUT,
+                text=True,
+                env={**environment, "PYTHONUNBUFFERED": "1"},
+            )
+
+        def opened() -> bool:
+            assert self.process is not None
+            assert self.process.poll() is None, log.read_text()
+            self.said = log.read_text()
+            return "Open " in self.said and self.answers()
+
+        until(opened, what="the house is open")
+
+    def answers(self) -> bool:
+        try:
+            with urllib.request.urlopen(f"{self.url}/api/house", timeout=2):
+                return True
+        except OSError:
+            return False
+
+    def close(self) -> None:
+        """Ask it to stop, as Ctrl-C does."""
+        if self.process is not None and self.process.poll() is None:
+            self.process.send_signal(signal.SIGCONT)
+            self.process.send_signal(signal.SIGINT)
+            self.process.wait(timeout=20)
+
+    def kill(self) -> None:
+        """End it as a power cut would."""
+        assert self.process is not None
+        self.process.kill()
+        self.process.wait(timeout=20)
+
+    def stall(self) -> None:
+        """Connections are taken and never answered, as on the edge of a network."""
+        assert self.process is not None
+        self.process.send_signal(signal.SIGSTOP)
+
+    def go_on(self) -> None:
+        """After a stall."""
+        assert self.process is not None
+        self.process.send_signal(signal.SIGCONT)
+
+    @property
+    def begin_path(self) -> str:
+        return re.search(r"/begin/[\w-]+", self.said).group(0)  # type: ignore[union-attr]
+
+    @property
+    def example_owner(self) -> tuple[str, str]:
+        found = re.search(r"sign in as (.+), password (\S+)", self.said)
+        assert found is not None, self.said
+        return found.group(1), found.group(2)
+
+
+class Hand:
+    """Writes over the wire without a browser: sets a barn up quickly, and reads what the house has."""
+
+    def __init__(self, house: House) -> None:
+        self.house = house
+        cookies = urllib.request.HTTPCookieProcessor(CookieJar())
+        self.opener = urllib.request.build_opener(cookies)
+        self.csrf = ""
+        self.me: dict[str, Any] = {}
+        self.device_seq = 0
+
+    def ask(self, path: str, body: Any = None) -> Any:
+        data = None if body is None else json.dumps(body).encode()
+        headers = {"Content-Type": "application/json", "X-CSRFToken": self.csrf}
+        request = urllib.request.Request(f"{self.house.url}{path}", data=data, headers=headers)
+        try:
+            with self.opener.open(request, timeout=60) as answer:
+                return json.load(answer)
+        except urllib.error.HTTPError as error:
+            raise AssertionError(f"{path}: {error.code} {error.read().decode()[:500]}") from None
+
+    def begin(self, *, name: str = "Edda Quarrie", password: str = "hens-in-the-rye") -> None:
+        self.csrf = self.ask("/api/house")["csrf"]
+        token = self.house.begin_path.rsplit("/", 1)[1]
+        asked = {
+            "token": token,
+            "choice": "empty",
+            "farm_name": "Three Alders",
+            "zone": "UTC",
+            "name": name,
+            "password": password,
+            "device_name": "desk",
+        }
+        self._in(self.ask("/api/begin", asked))
+
+    def sign_in(self, name: str, password: str) -> None:
+        self.csrf = self.ask("/api/house")["csrf"]
+        self._in(self.ask("/api/sign-in", {"name": name, "password": password, "device_name": "desk"}))
+
+    def _in(self, said: Any) -> None:
+        self.csrf, self.me = said["csrf"], said["me"]
+
+    def entry(self, kind: str, day: str, **body: Any) -> dict[str, Any]:
+        self.device_seq += 1
+        return {
+            "id": str(uuid6.uuid7()),
+            "author": self.me["person"],
+            "device_seq": self.device_seq,
+            "kind": kind,
+            "version": 1,
+            "day": day,
+            "stamp": int(time.time() * 1000) + self.device_seq,
+            "zone": "UTC",
+            "body": body,
+        }
+
+    def push(self, entries: list[dict[str, Any]]) -> list[str]:
+        """Push in batches; every verdict must be a good one. Returns the verdict words."""
+        words: list[str] = []
+        for start in range(0, len(entries), 500):
+            batch = {
+                "protocol": 1,
+                "batch": str(uuid.uuid4()),
+                "book": None,
+                "app": "hand",
+                "device_time": int(time.time() * 1000),
+                "waiting": 0,
+                "entries": entries[start : start + 500],
+            }
+            said = self.ask("/api/push", batch)["verdicts"]
+            assert all(v["verdict"] in ("written", "already", "questioned") for v in said), said
+            words += [v["verdict"] for v in said]
+        return words
+
+    def rows(self, table: str, **query: Any) -> list[dict[str, Any]]:
+        """All rows of a read-only resource."""
+        found: list[dict[str, Any]] = []
+        after: int | None = 0
+        while after is not None:
+            asked = "&".join(f"{key}={value}" for key, value in {**query, "after": after}.items())
+            said = self.ask(f"/api/{table}?{asked}")
+            found += said["rows"]
+            after = said["next"]
+        return found

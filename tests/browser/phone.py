@@ -1,0 +1,86 @@
+"""A phone in the barn: chromium at 360 x 740 on a profile of its own, which can be killed and started again."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import shutil
+import signal
+import subprocess
+import time
+from pathlib import Path
+from typing import Any
+
+from playwright.sync_api import BrowserContext, Page, Playwright, expect
+
+ARGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+expect.set_options(timeout=15_000)
+
+
+class Phone:
+    """One phone. `page` is its app."""
+
+    def __init__(self, playwright: Playwright, profile: Path, url: str, **options: Any) -> None:
+        self.playwright, self.profile, self.url = playwright, profile, url
+        self.options = {"viewport": {"width": 360, "height": 740}, "has_touch": True, **options}
+        self.context: BrowserContext | None = None
+        self.faults: list[str] = []
+
+    @property
+    def page(self) -> Page:
+        assert self.context is not None, "the phone is off"
+        return self.context.pages[0]
+
+    def start(self, path: str = "/") -> Page:
+        """Switch it on and open the app at a path."""
+        self.context = self.playwright.chromium.launch_persistent_context(
+            str(self.profile), executable_path=shutil.which("chromium"), args=ARGS, **self.options
+        )
+        self.context.set_default_timeout(15_000)
+        self.page.on("pageerror", lambda error: self.faults.append(str(error)))
+        self.page.goto(f"{self.url}{path}")
+        return self.page
+
+    def sign_in(self, name: str, password: str) -> Page:
+        """Switch it on, sign in, and wait until the app can be opened without the house."""
+        page = self.start()
+        page.get_by_label("Name", exact=True).fill(name)
+        page.get_by_label("Password", exact=True).fill(password)
+        page.get_by_role("button", name="Sign in").click()
+        expect(page.get_by_role("heading", name="Today")).to_be_visible()
+        self.ready_offline()
+        return page
+
+    def ready_offline(self) -> None:
+        """Wait until the service worker holds the app."""
+        self.page.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
+
+    def kill(self) -> None:
+        """End the browser without warning, as an empty battery does."""
+        assert self.context is not None
+        listed = subprocess.run(["ps", "-eo", "pid,args"], capture_output=True, text=True, check=True).stdout
+        own = [line.split(None, 1) for line in listed.splitlines() if str(self.profile) in line]
+        first = [pid for pid, command in own if "--type=" not in command and "chrom" in command]
+        for pid in first + [pid for pid, _ in own if pid not in first]:
+            with contextlib.suppress(ProcessLookupError, ValueError):
+                os.kill(int(pid), signal.SIGKILL)
+        with contextlib.suppress(Exception):
+            self.context.close()
+        self.context = None
+        for lock in self.profile.glob("Singleton*"):
+            lock.unlink(missing_ok=True)
+        time.sleep(0.2)
+
+    def close(self) -> None:
+        if self.context is not None:
+            with contextlib.suppress(Exception):
+                self.context.close()
+            self.context = None
