@@ -1,7 +1,8 @@
 import type { ComponentChildren } from 'preact';
-import { useEffect } from 'preact/hooks';
+import { useEffect, useRef } from 'preact/hooks';
 import { Mark } from './mark.tsx';
 import './page.css';
+import { moved } from './route.ts';
 
 interface Props {
   title: string;
@@ -19,6 +20,11 @@ export function Page({ title, back, age, tool = false, children }: Props) {
   useEffect(() => {
     document.title = title === 'Today' ? 'Barnbook' : `${title} – Barnbook`;
   }, [title]);
+  const heading = useRef<HTMLHeadingElement>(null);
+  // A page turned is a page read from its title: for those who hear it, and for the next Tab.
+  useEffect(() => {
+    if (moved()) heading.current?.focus({ preventScroll: true });
+  }, []);
   return (
     <>
       <header class="page-head" data-tool={tool || undefined}>
@@ -28,7 +34,9 @@ export function Page({ title, back, age, tool = false, children }: Props) {
             <span class={tool ? 'only-read' : undefined}>{back.name}</span>
           </a>
         )}
-        <h1>{title}</h1>
+        <h1 ref={heading} tabIndex={-1}>
+          {title}
+        </h1>
         {age !== undefined && <p class="page-age">{age}</p>}
       </header>
       <div class="page-body" data-tool={tool || undefined}>

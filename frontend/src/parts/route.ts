@@ -3,8 +3,13 @@ import { signal } from '@preact/signals';
 
 export const path = signal(typeof location === 'undefined' ? '/' : location.pathname);
 
+let turned = false;
+/** Whether a page was turned since the app was opened. */
+export const moved = (): boolean => turned;
+
 export function go(to: string, how: 'push' | 'replace' = 'push'): void {
   if (to !== location.pathname) history[how === 'push' ? 'pushState' : 'replaceState'](null, '', to);
+  turned = true;
   path.value = to;
   scrollTo(0, 0);
 }
@@ -27,6 +32,7 @@ export function match(pattern: string, address: string): Params | null {
 
 export function followLinks(): void {
   addEventListener('popstate', () => {
+    turned = true;
     path.value = location.pathname;
   });
   document.addEventListener('click', (event) => {

@@ -165,10 +165,16 @@ export const isOf = <K extends Kind>(entry: EntryView, kind: K): entry is EntryV
 export const openBook = async (): Promise<void> => {};
 export const syncNow = async (): Promise<void> => {};
 export const saveOutbox = async (): Promise<File> => new File(['{}'], 'barnbook-outbox.json');
-export const signIn = async (): Promise<void> => {};
+/** What the house would answer; a test puts its own here. */
+export const answers = {
+  signIn: async (_who: { name: string; password: string; deviceName: string }): Promise<void> => {},
+  begin: async (_how: Book.Beginning, _onProgress?: (p: Book.BeginProgress) => void): Promise<void> => {},
+  loadOlder: async (_subject: Subject): Promise<boolean> => false,
+};
+export const signIn: typeof Book.signIn = (who) => answers.signIn(who);
 export const signOut = async (): Promise<void> => {};
-export const begin = async (): Promise<void> => {};
-export const loadOlder = async (): Promise<boolean> => false;
+export const begin: typeof Book.begin = (how, onProgress) => answers.begin(how, onProgress);
+export const loadOlder: typeof Book.loadOlder = (subject) => answers.loadOlder(subject);
 export const acceptUpdate = (): void => {};
 export const holdUpdates = (): void => {};
 

@@ -62,7 +62,7 @@ function Standing({ brood }: { brood: BroodRow }) {
         <Fact name="Alive" n={brood.alive} />
         <Fact name="Cocks" n={brood.cocks} />
         <Fact name="Hens" n={brood.hens} />
-        <Fact name="To look at" n={toLookAt(brood)} />
+        <Fact name="Left" n={toLookAt(brood)} />
       </dl>
       <p>
         {line ? <a href={`/line/${line.id}`}>{line.name}</a> : 'A line not here yet'}, hatched{' '}

@@ -2,7 +2,7 @@ import { useState } from 'preact/hooks';
 import { type CageRow, cages, figures, lines, me, today } from '../../book/index.ts';
 import { Button } from '../../parts/button.tsx';
 import { now_ms } from '../../parts/clock.ts';
-import { daysFrom, showDay } from '../../parts/days.ts';
+import { showDay, showDistance } from '../../parts/days.ts';
 import { Figure } from '../../parts/figure.tsx';
 import type { Params } from '../../parts/route.ts';
 import { CageNote } from '../cage-sheets/cage-note.tsx';
@@ -104,7 +104,7 @@ function Standing({ cage }: { cage: CageRow }) {
         <br />
         {cage.stocked_on === null
           ? 'No birds were ever placed here.'
-          : `Birds placed ${showDay(cage.stocked_on, today.value)}, ${daysFrom(cage.stocked_on, today.value)} days ago.`}
+          : `Birds placed ${showDay(cage.stocked_on, today.value)}, ${showDistance(cage.stocked_on, today.value)}.`}
       </p>
       {me.value?.role === 'owner' && <a href={`/set-up/cage/${cage.id}`}>Change code, row, line</a>}
     </section>

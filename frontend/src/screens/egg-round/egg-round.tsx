@@ -10,7 +10,7 @@ import { NumberPad } from '../../parts/number-pad.tsx';
 import type { Params } from '../../parts/route.ts';
 import { usePressGuard } from '../../parts/use-press-guard.ts';
 import { wide } from '../../parts/wide.ts';
-import { asOf } from '../frame/book-page.tsx';
+import { heard } from '../frame/book-page.tsx';
 import { CageHere } from './cage-here.tsx';
 import { ClassKeys } from './class-keys.tsx';
 import './egg-round.css';
@@ -96,7 +96,7 @@ export function EggRound({ cage: asked, round: askedRound }: Params) {
           <b>
             {sum.counted + sum.passed.length} of {stops.length}
           </b>
-          <small>{asOf()}</small>
+          <small>{heard()}</small>
         </p>
       </header>
       {!wide.value && <CageStrip cages={stops} here={here} onJump={jump} />}

@@ -1,17 +1,21 @@
 import type { ComponentChildren } from 'preact';
 import { link, outbox } from '../../book/index.ts';
-import { amount } from '../../parts/amount.ts';
 import { now_ms } from '../../parts/clock.ts';
 import { showWhen } from '../../parts/days.ts';
 import { Page } from '../../parts/page.tsx';
 
+/** When the house was last heard. */
+export function heard(): string {
+  const { lastSyncedAt } = link.value;
+  return lastSyncedAt === null
+    ? 'nothing from the house yet'
+    : `as of ${showWhen(lastSyncedAt, now_ms.value)}`;
+}
+
 /** How old what the page shows is: when the house was last heard, and what this phone added since. */
 export function asOf(): string {
-  const { lastSyncedAt } = link.value;
   const { waiting } = outbox.value;
-  if (lastSyncedAt === null) return 'nothing from the house yet';
-  const heard = `as of ${showWhen(lastSyncedAt, now_ms.value)}`;
-  return waiting === 0 ? heard : `${heard}, and ${waiting} since`;
+  return waiting === 0 ? heard() : `${heard()}, and ${waiting} since`;
 }
 
 interface Props {
@@ -25,5 +29,3 @@ interface Props {
 export function BookPage(props: Props) {
   return <Page {...props} back={props.back ?? { href: '/', name: 'Today' }} age={asOf()} />;
 }
-
-export const waitingWords = (n: number) => `${amount(n, 'entry', 'entries')} on this phone`;

@@ -50,15 +50,23 @@ export function LinePage({ line: id }: Params) {
                 )}
               </small>
             </h2>
-            <p class="quiet">Lay rate over 28 days, the 95 % interval, and on how many hen-days it stands.</p>
-            <Ledger narrow label="Cages of the line">
-              {of_line.map((cage) => (
-                <Row key={cage.id} href={`/cage/${cage.id}`} margin={<b>{cage.code}</b>}>
-                  <strong>{amount(cage.hens, 'hen')}</strong>
-                  <span>{layWords(cage)}</span>
-                </Row>
-              ))}
-            </Ledger>
+            {of_line.length === 0 ? (
+              <p class="quiet">No cage holds this line.</p>
+            ) : (
+              <>
+                <p class="quiet">
+                  Lay rate over 28 days, the 95 % interval, and on how many hen-days it stands.
+                </p>
+                <Ledger narrow label="Cages of the line">
+                  {of_line.map((cage) => (
+                    <Row key={cage.id} href={`/cage/${cage.id}`} margin={<b>{cage.code}</b>}>
+                      <strong>{amount(cage.hens, 'hen')}</strong>
+                      <span>{layWords(cage)}</span>
+                    </Row>
+                  ))}
+                </Ledger>
+              </>
+            )}
           </section>
         </div>
         <div>

@@ -1,10 +1,10 @@
 import { useState } from 'preact/hooks';
 import {
+  asides,
   type EntryView,
   inWords,
   link,
   outbox,
-  people,
   saveOutbox,
   storage,
   strike,
@@ -20,6 +20,7 @@ import { Ledger, Row } from '../../parts/ledger.tsx';
 import { Notice } from '../../parts/notice.tsx';
 import { BookPage } from '../frame/book-page.tsx';
 import { useWriting } from '../frame/use-writing.ts';
+import { who } from '../frame/who.ts';
 import './outbox.css';
 
 const Mend = lazy(() => import('./mend.tsx').then((m) => m.Mend));
@@ -44,27 +45,56 @@ export function OutboxScreen() {
             </section>
           )}
         </div>
-        <section class="stack">
-          <h2>{waiting === 0 ? 'Nothing waits' : `${amount(waiting, 'entry', 'entries')} on this phone`}</h2>
-          {waiting === 0 ? (
-            <p>Everything written on this phone is with the house.</p>
-          ) : (
-            <>
-              {oldest !== null && <p class="quiet">The oldest is from {showWhen(oldest, now_ms.value)}.</p>}
-              <Ledger label="Not yet with the house">
-                {rest.map((entry) => (
-                  <Row key={entry.id} margin={<Stamp entry={entry} />} struck={entry.struck !== null}>
-                    <span>{inWords(entry)}</span>
-                    {entry.reason && <small>{entry.reason.detail}</small>}
-                    {entry.place === 'later' && <small>Sent again when the house has been updated.</small>}
-                  </Row>
-                ))}
-              </Ledger>
-            </>
-          )}
-        </section>
+        <div>
+          <section class="stack">
+            <h2>
+              {waiting === 0 ? 'Nothing waits' : `${amount(waiting, 'entry', 'entries')} on this phone`}
+            </h2>
+            {waiting === 0 ? (
+              <p>Everything written on this phone is with the house.</p>
+            ) : (
+              <>
+                {oldest !== null && <p class="quiet">The oldest is from {showWhen(oldest, now_ms.value)}.</p>}
+                <Ledger label="Not yet with the house">
+                  {rest.map((entry) => (
+                    <Row key={entry.id} margin={<Stamp entry={entry} />} struck={entry.struck !== null}>
+                      <span>{inWords(entry)}</span>
+                      {entry.reason && <small>{entry.reason.detail}</small>}
+                      {entry.place === 'later' && <small>Sent again when the house has been updated.</small>}
+                    </Row>
+                  ))}
+                </Ledger>
+              </>
+            )}
+          </section>
+          <FromOtherPhones />
+        </div>
       </div>
     </BookPage>
+  );
+}
+
+/** What the house set aside of other phones: the owner sees it, its own phone can mend it. */
+function FromOtherPhones() {
+  const here = new Set(outbox.value.entries.map((e) => e.id));
+  const others = asides.value.filter((a) => a.mended_by === null && !here.has(a.entry));
+  if (others.length === 0) return null;
+  return (
+    <section class="stack">
+      <h2>Set aside from other phones</h2>
+      <p class="quiet">Each counts for nothing until it is mended on the phone that wrote it.</p>
+      <Ledger label="Set aside from other phones">
+        {others.map((aside) => (
+          <Row key={aside.id} margin={showWhen(aside.received, now_ms.value)}>
+            <span>{aside.detail}</span>
+            <small>
+              {aside.kind.replaceAll('_', ' ')}
+              {aside.author !== null && `, ${who(aside.author)}`}
+            </small>
+          </Row>
+        ))}
+      </Ledger>
+    </section>
   );
 }
 
@@ -95,19 +125,17 @@ function House() {
     });
   return (
     <section class="stack">
-      <p class="lead">{SAID[state]}</p>
+      <p class="lead">{problem ?? SAID[state]}</p>
+      {state === 'cannot_reach' && <p>Nothing is lost: what is written stays here until the house has it.</p>}
       <p class="quiet">
         {lastSyncedAt === null
           ? 'This phone has not heard from the house yet.'
           : `Last synced ${showWhen(lastSyncedAt, now_ms.value)}.`}
       </p>
-      {[problem, storage.value.problem].map(
-        (said) =>
-          said && (
-            <Notice key={said} kind="refused">
-              <p>{said}</p>
-            </Notice>
-          ),
+      {storage.value.problem && (
+        <Notice kind="refused">
+          <p>{storage.value.problem}</p>
+        </Notice>
       )}
       {wrong !== null && (
         <Notice kind="refused">
@@ -138,8 +166,7 @@ function House() {
 const SAID: Record<typeof link.value.state, string> = {
   in_step: 'The house and this phone are in step.',
   sending: 'Sending to the house now.',
-  cannot_reach:
-    'The house cannot be reached. Nothing is lost: what is written stays here until the house has it.',
+  cannot_reach: 'The house cannot be reached.',
   signed_out: 'The house asks who is writing. Nothing is sent until somebody signs in.',
   other_house: 'A different house answers at this address. Nothing is sent to it.',
   never: 'This phone has not spoken with the house yet.',
@@ -149,7 +176,6 @@ const SAID: Record<typeof link.value.state, string> = {
 function Refused({ entry }: { entry: EntryView }) {
   const [mending, setMending] = useState(false);
   const { run, busy, wrong } = useWriting();
-  const who = people.value.find((p) => p.id === entry.author)?.name;
   return (
     <article class="refused-entry">
       <p>
@@ -158,8 +184,8 @@ function Refused({ entry }: { entry: EntryView }) {
       <p class="reason">{entry.reason?.detail ?? 'The house set it aside.'}</p>
       <p class="quiet">
         <small>
-          {who ? `${who}, ` : ''}
-          {showDay(entry.day, today.value)} {showTime(entry.stamp)}. It counts for nothing until it is mended.
+          {who(entry.author)}, {showDay(entry.day, today.value)} {showTime(entry.stamp)}. It counts for
+          nothing until it is mended.
         </small>
       </p>
       {wrong !== null && <p class="late">{wrong}</p>}

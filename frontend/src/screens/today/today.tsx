@@ -70,8 +70,8 @@ function Rounds() {
         <h2>Rounds</h2>
         <p>No cages in the book yet. A round walks past the cages in their walking order.</p>
         {me.value?.role === 'owner' && (
-          <a class="button main" href="/set-up/cages">
-            Set up cages
+          <a class="button main" href="/set-up">
+            Set up the barn
           </a>
         )}
       </section>

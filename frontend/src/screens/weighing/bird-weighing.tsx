@@ -62,9 +62,12 @@ export function BirdWeighing({ brood: id }: Params) {
   const line = lines.value.find((l) => l.id === brood.line);
   const age = daysFrom(brood.hatched_on, today.value);
   const groups = unbanded(birds, brood.alive, today.value);
-  const group = groups.find((g) => g.group === chosen)?.group ?? groups[0]?.group ?? 'new';
+  // With birds of both sexes left it must be said which: a weight taken for granted would land on the wrong one.
+  const group =
+    groups.find((g) => g.group === chosen)?.group ?? (groups.length > 1 ? null : (groups[0]?.group ?? 'new'));
   const byBand = banded(birds, band);
-  const bird = band.trim() === '' ? nextUnbanded(birds, group, today.value) : byBand;
+  const bird = band.trim() === '' ? group && nextUnbanded(birds, group, today.value) : byBand;
+  const meant = band.trim() !== '' || group !== null;
   const number = bird?.number ?? nextNumber(birds);
   const weighedToday = birds.filter((b) => b.weighed_on === today.value);
   const mayWrite = me.value?.role !== 'onlooker';
@@ -120,10 +123,16 @@ export function BirdWeighing({ brood: id }: Params) {
             unit={unit}
             label={`Weight of bird ${number}`}
             guard={guard}
-            off={!mayWrite || writing}
+            off={!mayWrite || writing || !meant}
             onWeight={weighed}
           >
-            <b>Bird {number}</b> {birdWords(bird, band)}
+            {meant ? (
+              <>
+                <b>Bird {number}</b> {birdWords(bird, band)}
+              </>
+            ) : (
+              'Which is on the scale?'
+            )}
           </WeightPad>
         </section>
         <section class="stack">
@@ -169,7 +178,7 @@ export function BirdWeighing({ brood: id }: Params) {
   );
 }
 
-function birdWords(bird: BirdRow | undefined, band: string): string {
+function birdWords(bird: BirdRow | null | undefined, band: string): string {
   if (!bird) return band.trim() === '' ? 'new to the book' : 'a band new to the book';
   return bird.sex === 'unsure' ? 'sex not sure' : bird.sex;
 }
