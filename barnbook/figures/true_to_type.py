@@ -2,7 +2,8 @@
 claimed to.
 
     share   = chicks of the class / chicks seen
-    limits  = Wilson's, at 1 - 0.05 / classes each: all classes at once hold with 95 % (Goodman 1965)
+    limits  = Wilson's, at 1 - 0.05 / classes each: all classes at once hold with 95 % (Goodman 1965);
+              at 0.95 for two classes, which have one share between them
 
 Chicks of one mating are draws of their own; chicks of several matings are not, because the chicks of a cage
 have their parents in common. With several cages n is divided by the design effect of their likeness and the
@@ -76,14 +77,16 @@ def class_shares(counts: ArrayLike, *, classes: Sequence[str]) -> dict[str, Esti
         n = 0 if table is None else int(table.sum())
         return {name: Estimate("share", n=n, n_of="chicks", missing=missing) for name in classes}
     n = int(table.sum())
-    level = 1 - 0.05 / len(classes)
+    # Two classes have one share between them: nothing is asked at once.
+    level = 1 - 0.05 / (len(classes) if len(classes) > 2 else 1)
     one_mating = len(table) == 1
     effect = 1.0
     if not one_mating:
         effect = max(1.0, float(grouped.design_effect(table.sum(axis=1), rho=grouped.likeness(table))))
         t = interval.t_quantile(grouped.likeness_degrees_of_freedom(table), level=level)
         level = 2 * float(ndtr(t)) - 1
-    method = "goodman_simultaneous" if one_mating else "goodman_effective_n_t"
+    method = "goodman_simultaneous" if len(classes) > 2 else "wilson"
+    method += "" if one_mating else "_effective_n_t"
     shares = {}
     for name, seen in zip(classes, table.sum(axis=0), strict=True):
         found = interval.wilson(float(seen) / effect, n / effect, level=level)
