@@ -21,7 +21,8 @@ from typing import Any
 
 import numpy as np
 from scipy.sparse import csr_array, eye_array, hstack
-from scipy.stats import norm, rankdata
+from scipy.stats import rankdata
+from scipy.stats import t as student_t
 
 from barnbook.figures.estimate import Estimate, LeftOut, Missing, Reason
 from barnbook.figures.heritability import LEAST_SHARE, deviance_at, heritability, likely_shares, ratios_of
@@ -293,7 +294,7 @@ def _certainty(
         return None, None
     error = prediction_error(model, solution, rows)
     reliability = np.clip(1 - error * ratio / (1 + known.f[rows]), 0, 1)
-    half = float(norm.ppf(0.975)) * np.sqrt(error * max(solution.residual_variance, 0))
+    half = float(student_t.ppf(0.975, model.degrees_of_freedom)) * np.sqrt(error * max(solution.residual_variance, 0))
     return reliability, half
 
 
