@@ -85,6 +85,11 @@ class LayCurve:
         """Share of the peak rate still laid `weeks` after the peak."""
         return float(self.rate(self.peak_week + weeks)) / self.peak_rate
 
+    def decline_a_week(self, week: float) -> float:
+        """Share of its rate that lay loses from this week to the next, at least 0: for `lay_fell_off.lay_fell_off`."""
+        now, then = self.rate([week, week + 1])
+        return max(1 - float(then) / float(now), 0.0)
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LayCurves:

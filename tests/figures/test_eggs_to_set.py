@@ -106,6 +106,7 @@ def test_plenty_of_steady_records_come_to_the_known_answer():
     assert abs(found.eggs - plugged_in) <= 1
 
 
+@pytest.mark.slow
 def test_the_next_hatch_lies_where_it_was_foreseen():
     """Truths drawn from the prior: the next group's share lies within the 95 % range in 95 of 100 cases."""
     rng = np.random.default_rng(17)

@@ -262,6 +262,7 @@ def test_others_that_were_all_fertile_can_be_compared_with():
     assert hatching.failing_male(fertile, read, cage="F").probability > 0.9
 
 
+@pytest.mark.slow
 def test_the_probability_means_what_it_says():
     """One male in twenty fails: of the cages given about p, a share p has a failing male."""
     rng = np.random.default_rng(21)

@@ -133,6 +133,9 @@ def test_exact_function_values(model, parameters, rates, peak):
 def test_the_year_of_the_exact_yang_curve():
     curve = LayCurve(CurveModel.YANG, np.array([0.95, 0.006, 1.2, 2]), np.eye(4), 1, 0, 0, 1, 50)
     assert 7 * curve.rate(np.arange(1, 53)).sum() == pytest.approx(285.4997259, abs=1e-6)
+    # far past the rise Yang falls by exp(-b) a week
+    assert curve.decline_a_week(40) == pytest.approx(1 - np.exp(-0.006), rel=1e-9)
+    assert curve.decline_a_week(1) == 0
     assert curve.persistency(26) == pytest.approx(curve.rate(curve.peak_week + 26) / curve.peak_rate)
 
 
