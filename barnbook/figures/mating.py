@@ -135,7 +135,7 @@ def mating_plan(
     problem = _problem(coancestry, cocks, hens, cages, limit, hens_for_a_cock, bounds or {}, every_cock)
     answer = _best(problem, seconds)
     if answer.placed is None:
-        left = max(seconds / 2, seconds - (time.perf_counter() - began))
+        left = max(1.0, seconds - (time.perf_counter() - began))
         return _no_plan(problem, limit, cocks, hens, proven=answer.infeasible, seconds=left)
     return _described(problem, answer, limit, cocks, hens, cages)
 

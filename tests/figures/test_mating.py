@@ -183,6 +183,13 @@ def test_a_swap_over_the_limit_says_so() -> None:
         swap(plan, "s1", "b1")
 
 
+def test_hardly_any_time_gives_a_plan_with_a_wider_gap() -> None:
+    f, cocks, hens = line_of_birds(4, cocks=20, hens=60)
+    plan = planned(f, cocks=cocks, hens=hens, cages=cages(10, cocks=2, hens=6), seconds=0.01)
+    assert 0 <= plan.gap < plan.mean_of_all_pairs
+    assert plan.least_possible <= plan.expected_inbreeding < plan.mean_of_all_pairs
+
+
 def test_one_cock_and_one_hen() -> None:
     plan = planned(np.array([[0.125]]), cocks=["a"], hens=["x"], cages=cages(1))
     assert (plan.expected_inbreeding, plan.proven) == (0.125, True)
