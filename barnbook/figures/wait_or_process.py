@@ -124,7 +124,12 @@ def wait_or_process(
     if drawn_weight_g is None:
         notes += ("no_interval",)
     else:
-        ages_found = age[_best(brings(np.asarray(drawn_weight_g, dtype=float)) - costs)]
+        drawn = np.asarray(drawn_weight_g, dtype=float)
+        if drawn.ndim != 2 or drawn.shape[1] != len(age) or len(drawn) == 0 or not np.all(np.isfinite(drawn)):
+            raise ValueError(
+                f"The drawn curves do not fit {len(age)} ages: give one weight a draw and age, all numbers."
+            )
+        ages_found = age[_best(brings(drawn) - costs)]
         low, high = (float(q) for q in np.quantile(ages_found, [0.025, 0.975], method="inverted_cdf"))
     method = "greatest_sum_of_margins"
     found = Estimate("days", float(age[best]), low, high, n=len(age), n_of="ages", method=method, notes=notes)

@@ -127,6 +127,25 @@ def test_the_interval_of_the_expected_weight_covers(birds):
         assert 0.93 <= covered / repetitions <= 0.97, (day, covered / repetitions)
 
 
+@pytest.mark.slow
+def test_the_interval_covers_over_broods_that_differ():
+    # 8 broods of 12, 5 % between broods: the brood is what is drawn as one
+    rng = np.random.default_rng(78)
+    truth = 280 * math.exp((0.05**2 + 0.08**2 + 0.03**2) / 2)
+    ages = np.array([0.0, 7, 14, 21, 28, 42, 56])
+    brood = np.repeat(np.arange(8), 12)
+    hits = 0
+    repetitions = 500
+    for _ in range(repetitions):
+        own = 280 * np.exp(rng.normal(0, 0.05, 8))[brood] * np.exp(rng.normal(0, 0.08, 96))
+        who, age = np.nonzero(rng.random((96, 7)) < 0.7)
+        weight = own[who] * np.exp(rng.normal(0, 0.03, len(age)))
+        weight = weight * curve_weight_g(ages[age], asymptote_g=1.0, **TRUTH)
+        figure = growth.expected_weight(choose_curve(ages[age], weight, birds=brood[who]), age_days=56)
+        hits += figure.low <= float(curve_weight_g(56, asymptote_g=truth, **TRUTH)) <= figure.high
+    assert 0.93 <= hits / repetitions <= 0.97, hits / repetitions
+
+
 def test_naive_weighings_as_if_of_new_birds_would_say_too_much():
     # The same flock without telling the birds apart: the interval is too narrow, which is why birds are
     # asked for.

@@ -114,9 +114,7 @@ def test_derivatives_agree_with_differences_at_every_shape(shape):
     age = np.array([8.0, 14.0, 30.0, 56.0])
 
     def weight_at(a):
-        return lambda x: float(
-            curve_weight_g(a, asymptote_g=x[0], rate_per_day=x[1], inflection_day=x[2], shape=x[3])
-        )
+        return lambda x: float(curve_weight_g(a, asymptote_g=x[0], rate_per_day=x[1], inflection_day=x[2], shape=x[3]))
 
     found = growth_curve._gradient(age, theta)
     step = np.array([1e-4, 1e-7, 1e-5, 1e-4])
@@ -154,16 +152,24 @@ def test_the_fit_agrees_with_scipy_curve_fit_on_repeated_weighings():
     np.testing.assert_allclose(fit.covariance, covariance, rtol=1e-3)
 
 
-def test_the_clusters_covariance_agrees_with_statsmodels_on_the_linearised_model():
-    # Reference: statsmodels 0.15.0 OLS on the Jacobian at the solution, cov_type="cluster", same
-    # small-sample factor
+def test_the_clusters_covariance_is_the_jackknife_of_the_linearised_model():
+    # Reference: statsmodels 0.15.0 OLS on the Jacobian at the solution, refitted without each chick in turn
     age, weight = series("chickweight", "all")
     chicks = np.array([int(r["chick"]) for r in rows("data/chickweight.csv")])
     fit = fit_curve(age, weight, form="logistic", clusters=chicks)
-    linear = sm.OLS(weight - fit.weight_g(age), fit.gradient(age))
-    result = linear.fit(cov_type="cluster", cov_kwds={"groups": chicks})
-    np.testing.assert_allclose(fit.robust_covariance, result.cov_params(), rtol=1e-6)
+    residual, jac = weight - fit.weight_g(age), fit.gradient(age)
+    whole = sm.OLS(residual, jac).fit().params
+    change = [sm.OLS(residual[chicks != c], jac[chicks != c]).fit().params - whole for c in np.unique(chicks)]
     assert fit.n_clusters == 50
+    np.testing.assert_allclose(fit.robust_covariance, 49 / 50 * np.transpose(change) @ change, rtol=1e-5)
+
+
+def test_with_each_weighing_its_own_it_is_nearly_statsmodels_hc3():
+    # Reference: statsmodels 0.15.0 OLS cov_type="HC3", which has no factor (n - 1) / n
+    age, weight = series("chickweight", "all")
+    fit = fit_curve(age, weight, form="logistic")
+    hc3 = sm.OLS(weight - fit.weight_g(age), fit.gradient(age)).fit(cov_type="HC3").cov_params()
+    np.testing.assert_allclose(fit.robust_covariance, 577 / 578 * hc3, rtol=1e-4)
 
 
 def test_an_exact_curve_is_found_and_does_not_claim_infinite_support():

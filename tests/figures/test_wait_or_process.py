@@ -145,6 +145,8 @@ def test_the_interval_of_the_age_covers():
         ({"price_per_bird": 3}, "either a price a kg or a price a bird"),
         ({"share_dressed": 0}, "dressing share"),
         ({"share_dressed": 1.2}, "dressing share"),
+        ({"drawn_weight_g": np.ones((5, 2))}, "do not fit 3 ages"),
+        ({"drawn_weight_g": np.full((5, 3), math.nan)}, "do not fit 3 ages"),
     ],
 )
 def test_what_cannot_be_is_refused(change, says):
