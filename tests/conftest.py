@@ -2,13 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
-
-os.environ.setdefault("BARNBOOK_TESTING", "1")
-os.environ.setdefault("BARNBOOK_DATA", tempfile.mkdtemp(prefix="barnbook-test-"))
-os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")  # Playwright's loop runs in the thread of the tests
-
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
