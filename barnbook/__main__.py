@@ -16,7 +16,10 @@ def main() -> None:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "barnbook.site.settings")
     from django.core.management import execute_from_command_line
 
-    execute_from_command_line(["barnbook", *arguments])
+    try:
+        execute_from_command_line(["barnbook", *arguments])
+    except KeyboardInterrupt:
+        sys.exit(130)  # Ctrl-C is an answer, not a fault
 
 
 if __name__ == "__main__":

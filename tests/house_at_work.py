@@ -18,11 +18,12 @@ from pathlib import Path
 from typing import Any
 
 PATIENCE_SECONDS = 60
+FROM_THE_TESTS = ("BARNBOOK_", "DJANGO_", "DATABASE_URL", "PORT")
 
 
 def environment(**changes: str) -> dict[str, str]:
     """As a shell would have it: without what the tests themselves are run under."""
-    bare = {name: value for name, value in os.environ.items() if not name.startswith(("BARNBOOK_", "DJANGO_", "PORT"))}
+    bare = {name: value for name, value in os.environ.items() if not name.startswith(FROM_THE_TESTS)}
     return bare | changes
 
 

@@ -49,7 +49,7 @@ def choose(arguments: Sequence[str]) -> list[str]:
 
 def _check(folder: Path) -> None:
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)  # the book is its owner's alone
         with tempfile.TemporaryFile(dir=folder):
             pass
     except OSError as error:

@@ -95,9 +95,12 @@ def make(*, tell: Callable[[int, int], None]) -> Person:
             return there
         try:
             return _make(tell)
-        except BaseException as error:
+        except Exception as error:
             log.exception("The example farm could not be made")
             _tell(Progress("failed", detail=f"The example farm could not be made: {error}"))
+            raise
+        except BaseException:  # Ctrl-C
+            _tell(Progress("failed", detail=BROKEN_OFF))
             raise
 
 

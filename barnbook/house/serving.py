@@ -7,6 +7,7 @@ answered twice as fast as the same views under ASGI when both were tried; the qu
 from __future__ import annotations
 
 import asyncio
+import logging
 import signal
 import socket
 from collections.abc import Callable
@@ -22,6 +23,8 @@ from huey.contrib.djhuey import HUEY
 
 from barnbook.work import reckoner
 from barnbook.work.tasks import sweep
+
+log = logging.getLogger(__name__)
 
 THREADS = 8
 HEALTH_EVERY_SECONDS = 10
@@ -102,4 +105,7 @@ async def _beside(server: uvicorn.Server, consumer: Any, ready: Callable[[], Non
     ready()
     while True:
         await asyncio.sleep(HEALTH_EVERY_SECONDS)
-        consumer.check_worker_health()  # start() alone never looks
+        try:
+            consumer.check_worker_health()  # start() alone never looks
+        except Exception:
+            log.exception("The worker could not be looked after; it is tried again")

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from barnbook.house.management.commands.serve import _shown
 from tests.house_at_work import HouseAtWork, Visitor, run
 
 
@@ -125,3 +126,15 @@ def test_a_device_that_says_nothing_stops_nobody(house: HouseAtWork) -> None:
     finally:
         for each in silent:
             each.close()
+
+
+@pytest.mark.parametrize(
+    ("host", "shown"), [("127.0.0.1", "127.0.0.1"), ("barn.local", "barn.local"), ("::1", "[::1]")]
+)
+def test_the_address_that_is_printed(host: str, shown: str) -> None:
+    assert _shown(host) == shown
+
+
+def test_on_every_address_the_one_that_others_reach_is_printed() -> None:
+    shown = _shown("0.0.0.0")
+    assert shown == "localhost" or not shown.startswith(("0.", "127."))

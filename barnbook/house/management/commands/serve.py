@@ -23,7 +23,7 @@ class Command(BaseCommand):
     requires_system_checks = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--port", default=os.environ.get("PORT", "8000"), help="default: PORT, else 8000")
+        parser.add_argument("--port", default=os.environ.get("PORT") or "8000", help="default: PORT, else 8000")
         parser.add_argument("--data", metavar="FOLDER", help="where the book lies; default: BARNBOOK_DATA, else .data")
         parser.add_argument("--host", default=HOST, help=f"address to listen on; default {HOST}, this machine alone")
         parser.add_argument("--example", action="store_true", help="make the example farm, and print its sign-in")
