@@ -208,7 +208,7 @@ test('each entry is marked by its own verdict and by nothing else', async () => 
         const verdicts = given.flatMap((verdict, at): Verdict[] =>
           verdict ? [{ id: ids[at] as string, verdict }] : [],
         );
-        await mark(phone.errand.farm, verdicts, { now: now(), pullsBegun: 1 });
+        await mark(phone.errand.farm, await phone.kept(), verdicts, { now: now(), pullsBegun: 1 });
         const kept = await phone.kept();
         for (const [at, verdict] of given.entries()) {
           const expected =

@@ -15,16 +15,29 @@ export interface Taken {
   pullsBegun: number;
 }
 
-/** Marks each entry by its own verdict. One transaction: killed in between, they are all sent again, which is nothing. */
-export async function mark(farm: FarmBase, verdicts: Verdict[], taken: Taken): Promise<void> {
-  await farm.use(async (db) => {
+/**
+ * Marks each entry by its own verdict, and returns them as marked. One transaction: killed in between, they are all sent
+ * again, which is nothing. `sent` are in the order in which they were made.
+ */
+export async function mark(
+  farm: FarmBase,
+  sent: readonly Pick<Kept, 'device_seq'>[],
+  verdicts: readonly Verdict[],
+  taken: Taken,
+): Promise<Kept[]> {
+  const [first, last] = [sent[0], sent.at(-1)];
+  if (!first || !last) return [];
+  const verdictOf = new Map(verdicts.map((verdict) => [verdict.id, verdict]));
+  return farm.use(async (db) => {
     const tx = db.transaction('outbox', 'readwrite', { durability: 'relaxed' });
-    const found = await Promise.all(verdicts.map(({ id }) => tx.store.index('id').get(id)));
-    const puts = verdicts.flatMap((verdict, at) => {
-      const kept = found[at];
-      return kept ? [tx.store.put(marked(kept, verdict, taken))] : [];
+    // Read again, and not taken from what was sent: one may have been struck while it was on its way.
+    const found = await tx.store.getAll(IDBKeyRange.bound(first.device_seq, last.device_seq));
+    const done = found.flatMap((kept) => {
+      const verdict = verdictOf.get(kept.id);
+      return verdict ? [marked(kept, verdict, taken)] : [];
     });
-    await Promise.all([...puts, tx.done]);
+    await Promise.all([...done.map((kept) => tx.store.put(kept)), tx.done]);
+    return done;
   });
 }
 
@@ -43,13 +56,14 @@ export function marked(kept: Kept, { verdict, code, detail, field }: Verdict, ta
 }
 
 /** Sets one entry that the house fails on apart from the rest. It stays here, and is tried again by hand. */
-export async function setStuck(farm: FarmBase, device_seq: number, detail: string): Promise<void> {
-  await farm.use(async (db) => {
+export async function setStuck(farm: FarmBase, device_seq: number, detail: string): Promise<Kept[]> {
+  return farm.use(async (db) => {
     const tx = db.transaction('outbox', 'readwrite', { durability: 'strict' });
     const kept = await tx.store.get(device_seq);
-    if (kept?.state === 'waiting')
-      await tx.store.put({ ...kept, state: 'stuck', open: 'stuck', code: 'stuck', detail });
-    await tx.done;
+    if (kept?.state !== 'waiting') return [];
+    const stuck: Kept = { ...kept, state: 'stuck', open: 'stuck', code: 'stuck', detail };
+    await Promise.all([tx.store.put(stuck), tx.done]);
+    return [stuck];
   });
 }
 

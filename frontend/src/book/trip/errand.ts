@@ -2,7 +2,7 @@
 import { offsetOf } from '../clock.ts';
 import type { HouseState } from '../contract.ts';
 import { Refused } from '../refused.ts';
-import { type FarmBase, getMark, type RootBase } from '../store/database.ts';
+import { type FarmBase, getMark, type Kept, type RootBase } from '../store/database.ts';
 import { requeued } from '../store/verdicts.ts';
 import { type Answered, ask, type Identity, identityOf, type Ways } from './request.ts';
 
@@ -17,7 +17,7 @@ export interface Errand extends Ways {
 }
 
 export type Told =
-  | { what: 'marked' }
+  | { what: 'marked'; kept: Kept[] }
   | { what: 'pulled'; tables: Set<string> }
   | { what: 'house'; said: HouseState };
 

@@ -86,8 +86,8 @@ async function send(errand: Errand, kept: Kept[]): Promise<'taken' | 'other_hous
   if ((await meet(farm, identity)) === 'other_house') return 'other_house';
   await setClock(farm, answered);
   const pulls = (await readMark(farm, 'pulls')) ?? { begun: 0, done: 0 };
-  await mark(farm, verdicts, { now: errand.now(), pullsBegun: pulls.begun });
-  errand.told?.({ what: 'marked' });
+  const done = await mark(farm, kept, verdicts, { now: errand.now(), pullsBegun: pulls.begun });
+  errand.told?.({ what: 'marked', kept: done });
   return 'taken';
 }
 
@@ -109,8 +109,8 @@ function verdictsFor(batch: PushBatch, said: Partial<PushAnswer>): Verdict[] {
 async function isolate(errand: Errand, suspect: Kept, error: Refused): Promise<boolean> {
   const said = `The house fails on this entry alone: ${error.message} Try it again by hand, or save the outbox as a file.`;
   if (error.status !== 413 && !(await takesAnother(errand, suspect))) return false;
-  await setStuck(errand.farm, suspect.device_seq, said);
-  errand.told?.({ what: 'marked' });
+  const stuck = await setStuck(errand.farm, suspect.device_seq, said);
+  errand.told?.({ what: 'marked', kept: stuck });
   return true;
 }
 

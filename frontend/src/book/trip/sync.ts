@@ -2,6 +2,7 @@
 
 import type { HouseState, Millis } from '../contract.ts';
 import { link } from '../link.ts';
+import type { Kept } from '../store/database.ts';
 import { alone, tell } from '../tabs.ts';
 import { pauseBefore } from './backoff.ts';
 import type { Errand, Told } from './errand.ts';
@@ -10,7 +11,7 @@ import { type Outcome, roundTrip, type Trip } from './round-trip.ts';
 /** After a write the next is often a second away: they go together. */
 const AFTER_WRITE_MS = 1500;
 /** Figures are computed at the house some seconds after entries have come, so they are asked for again. */
-const FIGURES_AFTER_MS = [3_000, 10_000, 30_000];
+const FIGURES_AFTER_MS = [3_000, 6_000, 12_000, 30_000];
 const SHOW_EVERY_MS = 1000;
 /** Nothing is left to timers and events alone: while the screen is on, it looks now and then. */
 const WATCH_MS = 60_000;
@@ -27,6 +28,8 @@ export interface Hears {
   /** How many entries wait, as far as this tab knows. */
   waiting(): number;
   house(said: HouseState): Promise<void> | void;
+  /** These entries have been marked. */
+  marked(kept: Kept[]): void;
   /** The outbox has changed in the store, and these tables. */
   refresh(tables: ReadonlySet<string>): Promise<void>;
   over(outcome: Outcome): Promise<void> | void;
@@ -48,16 +51,16 @@ export function startSyncing(errand: Omit<Errand, 'told'>, hears: Hears): Syncin
     if (what.what === 'pulled') for (const table of what.tables) touched.add(table);
     if (what.what === 'marked') {
       delivered = true;
-      showMarked();
+      hears.marked(what.kept);
+      tellMarked();
     }
   };
 
-  /** Many batches go in a second: the screen follows now and then, and at the end. */
+  /** Many batches go in a second: the other tabs follow now and then, and at the end. */
   let shownAt = 0;
-  const showMarked = (): void => {
+  const tellMarked = (): void => {
     if (errand.now() - shownAt < SHOW_EVERY_MS) return;
     shownAt = errand.now();
-    void hears.refresh(new Set());
     tell({ what: 'changed', farm, tables: [] });
   };
 

@@ -18,7 +18,7 @@ import { CannotReach } from '../refused.ts';
 import { onMishap } from '../safe-keeping.ts';
 import { type FarmBase, farmBase } from '../store/database.ts';
 import { tell } from '../tabs.ts';
-import { openEntries } from '../view/shelf.ts';
+import { openEntries, showMarked } from '../view/shelf.ts';
 import { askHouse, freshTrouble, meet } from './errand.ts';
 import { noteMe } from './round-trip.ts';
 import { startSyncing } from './sync.ts';
@@ -32,6 +32,7 @@ export function startTrips(base: FarmBase): void {
       // Signed out at the house is not signed out here: who kept the book goes on writing in it.
       if (said.me) me.value = said.me;
     },
+    marked: showMarked,
     refresh: touched,
     over: async ({ state }) => {
       await readClock(base);

@@ -239,6 +239,12 @@ export async function add(kept: Kept): Promise<void> {
   );
 }
 
+/** Shows entries as the house has marked them, without reading the store again. Those it took stay until they are pulled. */
+export function showMarked(kept: readonly Kept[]): void {
+  const byId = new Map(kept.map((each) => [each.id, each]));
+  open.value = open.peek().map((each) => byId.get(each.id) ?? each);
+}
+
 // Birds, a brood at a time: which sex a bird was read as, and its number, are told from the other birds of its brood
 
 /** Reads the birds of the broods that these entries name, where they are not in memory yet. */
