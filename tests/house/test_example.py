@@ -66,6 +66,7 @@ def test_progress_is_told_and_a_broken_one_is_found_out(data: Path, monkeypatch:
     assert example.progress().detail == example.BROKEN_OFF
     assert example.start().state == "working", "and asked for again"
     assert len(started) == 2
+    until(lambda: example.progress().state == "failed", what="the second kill to be seen", seconds=5)
 
 
 def test_one_broken_off_with_its_house_is_found_out(data: Path) -> None:
