@@ -71,11 +71,10 @@ def read(raw: Any) -> Read | Refusal:
     """One entry as it came, read; or why it cannot be."""
     if not isinstance(raw, dict):
         return Refusal("unreadable", "This is no entry: an entry is a JSON object with an id, a kind and a body.")
-    problem = _first_problem(_envelope(), raw)
-    if problem is not None:
-        sentence = "The entry's " + problem.sentence + ". Write it again on the phone."
-        return Refusal("unreadable", sentence, problem.field)
-    data = _envelope().run_validation(raw)
+    data = _checked(_envelope(), raw)
+    if isinstance(data, _Problem):
+        sentence = "The entry's " + data.sentence + ". Write it again on the phone."
+        return Refusal("unreadable", sentence, data.field)
     kind = KINDS.get(data["kind"])
     if kind is None or data["version"] > kind.version:
         return Refusal(
@@ -85,10 +84,10 @@ def read(raw: Any) -> Read | Refusal:
             later=True,
         )
     body = upgraded(kind, data["version"], raw["body"])
-    problem = _first_problem(_body_of(kind), body)
-    if problem is not None:
-        sentence = f"This {kind.name.replace('_', ' ')}'s {problem.sentence}. Mend it and write it again."
-        return Refusal(problem.code, sentence, problem.field)
+    checked = _checked(_body_of(kind), body)
+    if isinstance(checked, _Problem):
+        sentence = f"This {kind.name.replace('_', ' ')}'s {checked.sentence}. Mend it and write it again."
+        return Refusal(checked.code, sentence, checked.field)
     return Read(
         id=data["id"],
         author=data["author"],
@@ -131,7 +130,8 @@ class _Problem:
     sentence: str
 
 
-def _first_problem(serializer: serializers.Serializer[Any], data: Any) -> _Problem | None:
+def _checked(serializer: serializers.Serializer[Any], data: Any) -> dict[str, Any] | _Problem:
+    """The data as the serializer reads it, or the first thing that is wrong with it."""
     if not isinstance(data, Mapping):
         return _Problem("body_wrong_field", "body", "body must be a JSON object")
     for name, field in serializer.fields.items():
@@ -141,11 +141,11 @@ def _first_problem(serializer: serializers.Serializer[Any], data: Any) -> _Probl
         if name not in serializer.fields:
             return _Problem("body_extra_field", str(name)[:60], f"field '{str(name)[:60]}' is not one that we know")
     try:
-        serializer.run_validation(data)
+        read: dict[str, Any] = serializer.run_validation(data)
     except serializers.ValidationError as error:
         name, text = _first_error(error.detail)
         return _Problem("body_wrong_field", name, f"field '{name}' {text}")
-    return None
+    return read
 
 
 def _first_error(detail: Any, name: str = "") -> tuple[str, str]:
