@@ -4,10 +4,10 @@
     uneven shares:    Nm = 1 / sum of squared shares of the chicks (Nf likewise)
     from a pedigree:  dF_i = 1 - (1 - F_i)^(1 / (t_i - 1))                   Ne = 1 / (2 mean dF)
 
-Wright 1931 for the first line. t_i is the number of whole generations known behind a bird, half the sum of (1
-+ t) of its parents (Maignel, Boichard & Verrier 1996); dF_i the inbreeding a generation of one bird
-(Gutierrez, Cervantes & Goyache 2009, J. Anim. Breed. Genet. 126:327). All formulas from memory. The count
-tells what a cage does if its cocks and hens do their equal parts; the pedigree tells what has happened.
+Wright 1931 for the first line. t_i is the number of whole generations known behind a bird, half the sum of (1 + t)
+of its parents (Maignel, Boichard & Verrier 1996); dF_i the inbreeding a generation of one bird (Gutierrez, Cervantes
+& Goyache 2009, J. Anim. Breed. Genet. 126:327). All formulas from memory. The count tells what a cage does if its
+cocks and hens do their equal parts; the pedigree tells what has happened.
 Checked in: fixtures/checks/effective_number.csv
 """
 

@@ -89,9 +89,7 @@ def _slot_plan(pedigree: Pedigree) -> _SlotPlan:
     enters = np.where(pedigree.origin_of < 0, first_use, pedigree.generation + 1)
     wanted = last_use > 0
     last = int(origin_generation.max(initial=0))
-    held = np.bincount(enters[wanted], minlength=last + 2) - np.bincount(
-        last_use[wanted] + 1, minlength=last + 2
-    )
+    held = np.bincount(enters[wanted], minlength=last + 2) - np.bincount(last_use[wanted] + 1, minlength=last + 2)
     return _SlotPlan(origin_generation, enters, last_use, int(np.cumsum(held).max(initial=0)))
 
 
@@ -168,9 +166,7 @@ def _row_dots(sparse: Any, dense: FloatArray) -> FloatArray:
     return np.bincount(row, weights=products, minlength=sparse.shape[0]).astype(np.float64)
 
 
-def _inbreeding_of_matings(
-    pedigree: Pedigree, matings: IntArray, slot: IntArray, A: FloatArray
-) -> FloatArray:
+def _inbreeding_of_matings(pedigree: Pedigree, matings: IntArray, slot: IntArray, A: FloatArray) -> FloatArray:
     """Sum over the pairs (cock, hen) of each mating of half their relationship; by origin, shape (k,)."""
     cocks, hens = pedigree.mating_cocks[matings], pedigree.mating_hens[matings]
     n_cocks, n_hens = np.diff(cocks.indptr), np.diff(hens.indptr)
@@ -199,14 +195,17 @@ def _by_tracing(pedigree: Pedigree) -> tuple[FloatArray, FloatArray]:
     for number in range(1, int(generation.max(initial=0)) + 1):
         for of in _batches(np.flatnonzero(generation == number)):
             matings = np.flatnonzero(np.isin(pedigree.mating_origin, of))
-            from_cocks = ancestor_shares(pedigree.mating_cocks[matings].toarray(), steps[: number - 1])
-            from_hens = ancestor_shares(pedigree.mating_hens[matings].toarray(), steps[: number - 1])
+            from_cocks = ancestor_shares(pedigree.mating_cocks[matings].T.toarray(), steps[: number - 1])
+            from_hens = ancestor_shares(pedigree.mating_hens[matings].T.toarray(), steps[: number - 1])
             share, origin = pedigree.mating_share[matings], pedigree.mating_origin[matings]
-            pair = np.einsum("ij,ij,j->i", from_cocks, from_hens, mendelian)
+            pair = np.einsum("ij,ij,i->j", from_cocks, from_hens, mendelian)
             f_origin += np.bincount(origin, weights=share * pair / 2, minlength=f_origin.size)
-            q = np.zeros((of.size, mendelian.size))
-            np.add.at(q, np.searchsorted(of, origin), share[:, None] * (from_cocks + from_hens) / 2)
-            m_origin[of] = 1 + f_origin[of] - np.einsum("ij,ij,j->i", q, q, mendelian)
+            both = np.add(from_cocks, from_hens, out=from_cocks)
+            pool = csr_array(
+                (share / 2, (np.arange(matings.size), np.searchsorted(of, origin))), shape=(matings.size, of.size)
+            )
+            q = both @ pool
+            m_origin[of] = 1 + f_origin[of] - np.einsum("ij,ij,i->j", q, q, mendelian)
         of_bird = pedigree.origin_of
         born = (pedigree.generation == number) & (of_bird >= 0)
         mendelian[born] = m_origin[of_bird[born]]
@@ -219,30 +218,35 @@ def _batches(rows: IntArray) -> list[IntArray]:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class GenerationStep:
-    """The birds of one generation and their possible parents: birds (b,), origin of each (b,) within this
-    step, parents (o, n) half shares by origin, gather (b, o) one where the bird is of the origin."""
+    """The birds of one generation and their possible parents.
+
+    birds: (b,) rows.  origin: (b,) of each bird, within this step.  above: (a,) rows of the possible parents.
+    parents: (o, a) half shares by origin.  gather: (o, b) one where the bird is of the origin.
+    """
 
     birds: IntArray
     origin: IntArray
+    above: IntArray
     parents: Any
     gather: Any
 
 
 def generation_steps(pedigree: Pedigree) -> list[GenerationStep]:
-    """Generations 1, 2, ... of the pedigree, ready for `ancestor_shares` and for sums down the pedigree."""
+    """Generations 1, 2, ... of the pedigree, ready for sums up and down it."""
     steps = []
     birds_of = _grouped(pedigree.generation, int(pedigree.generation.max(initial=0)) + 1)
     for birds in birds_of[1:]:
         origins, origin = np.unique(pedigree.origin_of[birds], return_inverse=True)
-        gather = csr_array(
-            (np.ones(birds.size), (np.arange(birds.size), origin)), shape=(birds.size, origins.size)
-        )
-        steps.append(GenerationStep(birds, origin, pedigree.origin_parents[origins], gather))
+        rows = pedigree.origin_parents[origins]
+        above, column = np.unique(rows.indices, return_inverse=True)
+        parents = csr_array((rows.data, column, rows.indptr), shape=(origins.size, above.size))
+        gather = csr_array((np.ones(birds.size), (origin, np.arange(birds.size))), shape=(origins.size, birds.size))
+        steps.append(GenerationStep(birds, origin, above, parents, gather))
     return steps
 
 
 def ancestor_shares(start: FloatArray, steps: list[GenerationStep]) -> FloatArray:
-    """start (b, n) weights on birds, carried up to all ancestors: start (I - Q)^-1, in place, same shape."""
+    """Weights on birds (n, c) carried up to all their ancestors, (I - Q')^-1 start; done in place."""
     for step in reversed(steps):
-        start += (start[:, step.birds] @ step.gather) @ step.parents
+        start[step.above] += step.parents.T @ (step.gather @ start[step.birds])
     return start

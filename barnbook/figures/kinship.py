@@ -19,7 +19,7 @@ import numpy as np
 from scipy.sparse import csc_array, csr_array, dia_array
 
 from barnbook.figures.estimate import Estimate, Missing, Reason
-from barnbook.figures.inbreeding import GenerationStep, Inbreeding, generation_steps, inbreeding
+from barnbook.figures.inbreeding import GenerationStep, Inbreeding, ancestor_shares, generation_steps, inbreeding
 from barnbook.figures.pedigree import FloatArray, IntArray, Pedigree
 
 COLUMNS_AT_ONCE = 128
@@ -52,11 +52,10 @@ def _columns_of_a(columns: IntArray, steps: list[GenerationStep], mendelian: Flo
     """(n, c) whole columns of A: up to the ancestors, times M, and down again."""
     v = np.zeros((mendelian.size, columns.size))
     v[columns, np.arange(columns.size)] = 1
-    for step in reversed(steps):
-        v += step.parents.T @ (step.gather.T @ v[step.birds])
+    ancestor_shares(v, steps)
     v *= mendelian[:, None]
     for step in steps:
-        v[step.birds] += (step.parents @ v)[step.origin]
+        v[step.birds] += (step.parents @ v[step.above])[step.origin]
     return v
 
 
@@ -92,9 +91,7 @@ def sparse_inverse(pedigree: Pedigree, *, known: Inbreeding | None = None) -> An
     origin_weight = np.bincount(origin, weights=weight[hatched], minlength=Q.shape[0])
     own_to_parents = chick_weight @ Q
     among_parents = Q.T @ (dia_array((origin_weight[None, :], 0), shape=(Q.shape[0], Q.shape[0])) @ Q)
-    return csc_array(
-        dia_array((weight[None, :], 0), shape=(n, n)) - own_to_parents - own_to_parents.T + among_parents
-    )
+    return csc_array(dia_array((weight[None, :], 0), shape=(n, n)) - own_to_parents - own_to_parents.T + among_parents)
 
 
 def inbreeding_of(pedigree: Pedigree, bird: str, *, known: Inbreeding | None = None) -> Estimate:
@@ -111,13 +108,9 @@ def inbreeding_of(pedigree: Pedigree, bird: str, *, known: Inbreeding | None = N
     if origin < 0:
         value = float(pedigree.founder_inbreeding[row])
         if value == 0:
-            missing = Missing(
-                Reason.NO_RECORDS, what="parents", have=0, need=1, detail=f"no parent of {bird} is known"
-            )
+            missing = Missing(Reason.NO_RECORDS, what="parents", have=0, need=1, detail=f"no parent of {bird} is known")
             return Estimate("share", n_of="possible parents", missing=missing)
-        return Estimate(
-            "share", value, value, value, n=0, n_of="possible parents", method="as told for a founder"
-        )
+        return Estimate("share", value, value, value, n=0, n_of="possible parents", method="as told for a founder")
     values, weights = _possible_inbreeding(pedigree, origin, known)
     low, high = _weighted_range(values, weights)
     n = int(pedigree.origin_parents[[origin]].nnz)

@@ -5,8 +5,8 @@
 The plan of least expected inbreeding within the places of the cages, bounds on what each cock contributes,
 and a limit on any single pair (Ballou & Lacy's mean kinship and minimum-coancestry mating, from memory). One
 cock a cage, cages
-alike: exact by assignment. Otherwise a mixed-integer linear programme within the time given. The plan says
-how far it can be from the best; it is a proposal, and the owner decides.
+alike: exact by assignment. Otherwise a mixed-integer linear programme within the time given, so that a slower machine
+may stop at another plan. The plan says how far it can be from the best; it is a proposal, and the owner decides.
 Checked in: fixtures/checks/mating.csv
 """
 
