@@ -1,4 +1,4 @@
-import { useEffect, useRef } from 'preact/hooks';
+import { useEffect, useMemo, useRef } from 'preact/hooks';
 import './cage-strip.css';
 
 export interface StripCage {
@@ -37,24 +37,45 @@ export function CageStrip({ cages, here, onJump, label = 'Cages of this round', 
     row.scrollLeft = item.offsetLeft - row.offsetLeft - (row.clientWidth - item.offsetWidth) / 2;
   }, [here]);
 
+  // The same function from drawing to drawing, so that a cage that did not change need not be drawn again.
+  const latest = useRef(onJump);
+  latest.current = onJump;
+  const jump = useRef((id: string) => latest.current(id)).current;
+
   return (
     <nav aria-label={label}>
       <ol class="cage-strip" data-wrap={wrap || undefined} ref={list}>
         {cages.map((cage) => (
-          <li key={cage.id}>
-            <button
-              type="button"
-              aria-current={cage.id === here ? 'step' : undefined}
-              aria-label={`Cage ${cage.code}, ${said(cage)}`}
-              data-said={cage.count !== null ? 'counted' : cage.passed || cage.clash ? 'passed' : 'open'}
-              onClick={() => onJump(cage.id)}
-            >
-              <span class="code">{cage.code}</span>
-              <span class="said">{cage.clash ? '?' : (cage.count ?? (cage.passed ? '–' : ''))}</span>
-            </button>
-          </li>
+          <Stop key={cage.id} cage={cage} here={cage.id === here} onJump={jump} />
         ))}
       </ol>
     </nav>
+  );
+}
+
+interface StopProps {
+  cage: StripCage;
+  here: boolean;
+  onJump: (id: string) => void;
+}
+
+function Stop({ cage, here, onJump }: StopProps) {
+  const { id, code, count, passed, clash = false } = cage;
+  return useMemo(
+    () => (
+      <li>
+        <button
+          type="button"
+          aria-current={here ? 'step' : undefined}
+          aria-label={`Cage ${code}, ${said(cage)}`}
+          data-said={count !== null ? 'counted' : passed || clash ? 'passed' : 'open'}
+          onClick={() => onJump(id)}
+        >
+          <span class="code">{code}</span>
+          <span class="said">{clash ? '?' : (count ?? (passed ? '–' : ''))}</span>
+        </button>
+      </li>
+    ),
+    [id, code, count, passed, clash, here, onJump],
   );
 }

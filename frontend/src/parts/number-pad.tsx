@@ -12,26 +12,37 @@ interface Props {
   /** The key to the right of 0. */
   children?: ComponentChildren;
   label: string;
+  /** What is counted: half a number typed for one is dropped at the next. */
+  of: string;
   off?: boolean;
+  /** A count is being written: the pad takes nothing, and keeps its look and the focus. */
+  busy?: boolean;
 }
 
 const DIGITS = [1, 2, 3, 4, 5, 6, 7, 8, 9] as const;
 
-/** The pad: digits are the counts. Give it a new `key` for each cage, so that half a number never meets the next one. */
-export function NumberPad({ onCount, guard, children, label, off = false }: Props) {
-  const [places, setPlaces] = useState(1);
-  const [typed, setTyped] = useState('');
+interface Typing {
+  of: string;
+  places: number;
+  typed: string;
+}
+
+/** The pad: digits are the counts. Its keys stay where they are from cage to cage; half a number never meets the next cage. */
+export function NumberPad({ onCount, guard, children, label, of, off = false, busy = false }: Props) {
+  const [typing, setTyping] = useState<Typing>({ of, places: 1, typed: '' });
+  const { places, typed } = typing.of === of ? typing : { places: 1, typed: '' };
+  const setPlaces = (to: number) => setTyping({ of, places: to, typed });
+  const setTyped = (to: string) => setTyping({ of, places, typed: to });
 
   const digit = (d: number) => {
-    if (off) return;
+    if (off || busy) return;
     const so_far = typed + d;
     if (so_far.length < places) {
       setTyped(so_far); // half a number is no count: the guard is for counts
       return;
     }
     if (!guard.take()) return;
-    setPlaces(1);
-    setTyped('');
+    setTyping({ of, places: 1, typed: '' });
     onCount(Number(so_far));
   };
 

@@ -114,28 +114,24 @@ export function EggRound({ cage: asked, round: askedRound }: Params) {
               One tap is the count.
             </LastLine>
             <NumberPad
-              key={cage.id}
+              of={cage.id}
               label={`Eggs in cage ${cage.code}`}
               guard={guard}
-              off={!mayWrite || counting.writing}
+              off={!mayWrite}
+              busy={counting.writing}
               onCount={(eggs) => counting.count(cage, round.key, eggs, there)}
             >
               <button
                 type="button"
                 class="key word"
-                disabled={!mayWrite || counting.writing}
-                onClick={() => guard.take() && counting.pass(cage, round.key)}
+                disabled={!mayWrite}
+                onClick={() => !counting.writing && guard.take() && counting.pass(cage, round.key)}
               >
                 Pass over
                 <small>not counted</small>
               </button>
             </NumberPad>
-            <ClassKeys
-              key={`${cage.id}-classes`}
-              classes={counting.classes}
-              off={!mayWrite || counting.writing}
-              onAdd={counting.addClass}
-            />
+            <ClassKeys classes={counting.classes} off={!mayWrite} onAdd={counting.addClass} />
           </section>
         ) : (
           <EndOfRound round={round} stops={stops} sum={sum} cages={cages.value} found={found} onJump={jump}>
