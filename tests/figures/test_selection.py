@@ -51,7 +51,11 @@ def test_intensity_ends():
     assert selection.intensity(7, of=7) == 0
     assert selection.intensity(1, of=1) == 0
     assert selection.intensity(1, of=2) == pytest.approx(1 / math.sqrt(math.pi), abs=1e-12)
-    assert selection.intensity(5000, of=100_000) == pytest.approx(selection.infinite_intensity(0.05), abs=1e-4)
+    # Burrows' correction is good for many birds: i - (N - n) / (2 n (N + 1) i), formula from memory
+    for kept, of in [(5000, 100_000), (50_000, 100_000), (5000, 10_000)]:
+        i = selection.infinite_intensity(kept / of)
+        burrows = i - (of - kept) / (2 * kept * (of + 1) * i)
+        assert selection.intensity(kept, of=of) == pytest.approx(burrows, abs=1e-8)
     for kept, of in [(0, 5), (6, 5), (-1, 5)]:
         with pytest.raises(ValueError, match="no selection"):
             selection.intensity(kept, of=of)
