@@ -48,7 +48,11 @@ export function startSyncing(errand: Omit<Errand, 'told'>, hears: Hears): Syncin
 
   const told = (what: Told): void => {
     if (what.what === 'house') void hears.house(what.said);
-    if (what.what === 'pulled') for (const table of what.tables) touched.add(table);
+    if (what.what === 'pulled') {
+      for (const table of what.tables) touched.add(table);
+      // A phone's first pull is long and its screens are empty: they fill as the rows come.
+      if (link.peek().lastSyncedAt === null) void hears.refresh(touched);
+    }
     if (what.what === 'marked') {
       delivered = true;
       hears.marked(what.kept);
@@ -75,7 +79,8 @@ export function startSyncing(errand: Omit<Errand, 'told'>, hears: Hears): Syncin
 
   const trip = async (how: Trip): Promise<void> => {
     clearTimeout(pause);
-    if (how.byHand || hears.waiting() > 0) link.value = { ...link.peek(), state: 'sending' };
+    const first = link.peek().lastSyncedAt === null;
+    if (how.byHand || first || hears.waiting() > 0) link.value = { ...link.peek(), state: 'sending' };
     delivered = false;
     shownAt = errand.now();
     touched = new Set();
@@ -99,7 +104,7 @@ export function startSyncing(errand: Omit<Errand, 'told'>, hears: Hears): Syncin
   const settle = ({ state, problem, again }: Outcome): void => {
     attempts = again === 'pause' ? attempts + 1 : 0;
     if (again === 'pause')
-      pause = later(pauseBefore(attempts, Math.random()), { greet: false, byHand: false });
+      pause = later(pauseBefore(attempts - 1, Math.random()), { greet: false, byHand: false });
     else if (typeof again === 'object') pause = later(again.after, { greet: false, byHand: false });
     if (state === 'in_step' && delivered)
       for (const after of FIGURES_AFTER_MS) later(after, { greet: false, byHand: false });
