@@ -2,10 +2,10 @@
 import { cleanup, fireEvent, render, screen, waitFor, within } from '@testing-library/preact';
 import { afterEach, beforeAll, beforeEach, describe, expect, it, vi } from 'vitest';
 
-vi.mock('../../book/index.ts', () => import('../a-barn.ts'));
+vi.mock('../../book/index.ts', () => import('../testing/a-barn.ts'));
 
 import type { Bodies } from '../../book/index.ts';
-import * as barn from '../a-barn.ts';
+import * as barn from '../testing/a-barn.ts';
 import { EggRound } from './egg-round.tsx';
 
 const counts = () => barn.entries.value.filter((e) => e.kind === 'egg_count' && !e.struck);

@@ -1,8 +1,8 @@
 import { beforeEach, describe, expect, it, vi } from 'vitest';
 
-vi.mock('../../book/index.ts', () => import('../a-barn.ts'));
+vi.mock('../../book/index.ts', () => import('../testing/a-barn.ts'));
 
-import * as barn from '../a-barn.ts';
+import * as barn from '../testing/a-barn.ts';
 import { truth } from './foot.tsx';
 
 const write = () => barn.write('cage_note', { cage: 'cage-A1', text: 'moulting' });

@@ -2,9 +2,9 @@
 import { cleanup, fireEvent, render, screen, waitFor } from '@testing-library/preact';
 import { afterEach, beforeAll, beforeEach, describe, expect, it, vi } from 'vitest';
 
-vi.mock('../../book/index.ts', () => import('../a-barn.ts'));
+vi.mock('../../book/index.ts', () => import('../testing/a-barn.ts'));
 
-import * as barn from '../a-barn.ts';
+import * as barn from '../testing/a-barn.ts';
 import { OutboxScreen } from './outbox.tsx';
 
 beforeAll(() => import('./mend.tsx'));

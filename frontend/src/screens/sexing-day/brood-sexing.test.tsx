@@ -2,10 +2,10 @@
 import { cleanup, fireEvent, render, screen, waitFor } from '@testing-library/preact';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 
-vi.mock('../../book/index.ts', () => import('../a-barn.ts'));
+vi.mock('../../book/index.ts', () => import('../testing/a-barn.ts'));
 
 import type { Bodies } from '../../book/index.ts';
-import * as barn from '../a-barn.ts';
+import * as barn from '../testing/a-barn.ts';
 import { BroodSexing } from './brood-sexing.tsx';
 
 async function tap(name: string) {

@@ -21,7 +21,7 @@ import { usePressGuard } from '../../parts/use-press-guard.ts';
 import { BookPage } from '../frame/book-page.tsx';
 import { useLast } from '../frame/use-last.ts';
 import { Birds } from './birds.tsx';
-import { banded, nextNumber, toLookAt, windowOf } from './checklist.ts';
+import { banded, nextInHand, nextNumber, toLookAt, windowOf } from './checklist.ts';
 import './sexing-day.css';
 
 type Result = Bodies['bird_sexed']['result'];
@@ -52,7 +52,8 @@ export function BroodSexing({ brood: id }: Params) {
   const line = lines.value.find((l) => l.id === brood.line);
   const window = windowOf(brood, line, today.value);
   const known = banded(birds, band);
-  const bird = again ?? known ?? null;
+  const next = nextInHand(brood, birds);
+  const bird = again ?? known ?? (band.trim() !== '' || next === 'done' ? null : next);
   const left = toLookAt(brood);
   const number = bird?.number ?? nextNumber(birds);
   const mayWrite = me.value?.role !== 'onlooker';
@@ -117,15 +118,7 @@ export function BroodSexing({ brood: id }: Params) {
               Bird {number}
               {bird?.band && <small> band {bird.band}</small>}
             </h2>
-            <p class="quiet">
-              {bird === null
-                ? 'the next one nobody has looked at'
-                : bird.sex === 'unsure'
-                  ? 'not sure at the last look'
-                  : bird.sex === 'unsexed'
-                    ? 'known, but not looked at'
-                    : `in the book as ${bird.sex}`}
-            </p>
+            <p class="quiet">{inWords(bird, next === 'done')}</p>
           </div>
           <div class="look" onPointerDown={(e) => guard.down(e.pointerId)}>
             {RESULTS.map(([result, name]) => (
@@ -157,6 +150,12 @@ export function BroodSexing({ brood: id }: Params) {
       </div>
     </BookPage>
   );
+}
+
+function inWords(bird: BirdRow | null, done: boolean): string {
+  if (bird === null) return done ? 'one more than the book has alive' : 'the next one nobody has looked at';
+  if (bird.sex === 'unsure') return 'not sure at the last look';
+  return bird.sex === 'unsexed' ? 'known, but not looked at' : `in the book as ${bird.sex}`;
 }
 
 function Tally({ name, n, big = false }: { name: string; n: number; big?: boolean }) {

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import type { BirdRow } from '../../book/index.ts';
 import { dayAfter } from '../../parts/days.ts';
-import { brood, line } from '../a-barn.ts';
-import { banded, broodsToSex, nextNumber, windowOf } from './checklist.ts';
+import { brood, line } from '../testing/a-barn.ts';
+import { banded, broodsToSex, nextInHand, nextNumber, windowOf } from './checklist.ts';
 
 const hatched_on = '2026-01-28';
 const a_brood = brood({ id: 'b', code: '26-03', hatched_on });
@@ -42,6 +42,15 @@ describe('the checklist', () => {
   it('numbers the next bird after the highest, not after how many there are', () => {
     expect(nextNumber([])).toBe(1);
     expect(nextNumber([bird(1), bird(7)])).toBe(8);
+  });
+  it('takes birds new to the book first, then those known but not looked at, then those not sure', () => {
+    const of = (unlooked: number) => ({ ...a_brood, unlooked });
+    expect(nextInHand(of(3), [bird(1)])).toBeNull();
+    expect(nextInHand(of(1), [bird(1, { sex: 'unsure' }), bird(2)])).toMatchObject({ number: 2 });
+    expect(nextInHand(of(0), [bird(1, { sex: 'unsure' }), bird(2, { sex: 'hen' })])).toMatchObject({
+      number: 1,
+    });
+    expect(nextInHand(of(0), [bird(2, { sex: 'hen' })])).toBe('done');
   });
   it('finds a bird by its band however it is typed', () => {
     const birds = [bird(1), bird(2, { band: 'R 14' })];

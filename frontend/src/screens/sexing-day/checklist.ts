@@ -37,6 +37,16 @@ export function nextNumber(birds: BirdRow[]): number {
   return birds.reduce((most, b) => Math.max(most, b.number), 0) + 1;
 }
 
+/**
+ * The bird to take in the hand: one that the book does not know yet (null) while there are any, then those it knows but nobody has
+ * looked at, then those to look at again. `done` when there is none of these.
+ */
+export function nextInHand(brood: BroodRow, birds: BirdRow[]): BirdRow | null | 'done' {
+  const known = unlooked(birds);
+  if (brood.unlooked > known.length) return null;
+  return known[0] ?? unsure(birds)[0] ?? 'done';
+}
+
 /** The bird of this brood that wears the band; bands are compared without regard to spaces and case. */
 export function banded(birds: BirdRow[], band: string): BirdRow | undefined {
   const bare = (text: string) => text.replace(/\s+/g, '').toLowerCase();

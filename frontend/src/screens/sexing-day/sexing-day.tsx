@@ -1,5 +1,4 @@
 import { type BroodRow, broods, lines, today } from '../../book/index.ts';
-import { showAge } from '../../parts/days.ts';
 import { Ledger, Row } from '../../parts/ledger.tsx';
 import { BookPage } from '../frame/book-page.tsx';
 import { broodsToSex, type Window } from './checklist.ts';
@@ -18,7 +17,7 @@ export function SexingDay() {
               <strong>{brood.code}</strong>
               <span>{lines.value.find((l) => l.id === brood.line)?.name}</span>
               <small>
-                {leftWords(brood)} of {brood.alive}, {showAge(window.age_days)} old
+                {leftWords(brood)}; {brood.alive} alive
               </small>
             </Row>
           ))}

@@ -2,9 +2,9 @@
 import { cleanup, render, screen } from '@testing-library/preact';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 
-vi.mock('../../book/index.ts', () => import('../a-barn.ts'));
+vi.mock('../../book/index.ts', () => import('../testing/a-barn.ts'));
 
-import * as barn from '../a-barn.ts';
+import * as barn from '../testing/a-barn.ts';
 import { Today } from './today.tsx';
 
 beforeEach(() => {

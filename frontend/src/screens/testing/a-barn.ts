@@ -1,9 +1,9 @@
 /**
  * An invented barn to test screens in: it has the face of the book (the types hold it to that) and keeps everything in memory.
- * In a test: `vi.mock('../../book/index.ts', () => import('../a-barn.ts'))`, then `freshBarn()` before each.
+ * In a test: `vi.mock('../../book/index.ts', () => import('../testing/a-barn.ts'))`, then `freshBarn()` before each.
  */
 import { computed, type ReadonlySignal, signal } from '@preact/signals';
-import type * as Book from '../book/index.ts';
+import type * as Book from '../../book/index.ts';
 import type {
   BirdRow,
   Bodies,
@@ -24,10 +24,10 @@ import type {
   Outbox,
   RoundInCage,
   Subject,
-} from '../book/index.ts';
+} from '../../book/index.ts';
+import { NOW, TODAY, theBroods, theCages, theDues, theFigures, theLines } from './rows.ts';
 
-const TODAY = '2026-03-14';
-const NOW = Date.UTC(2026, 2, 14, 5, 40);
+export { brood, line } from './rows.ts';
 
 export const house = signal<HouseState | null>(null);
 export const me = signal<Me | null>(null);
@@ -178,50 +178,7 @@ export const loadOlder: typeof Book.loadOlder = (subject) => answers.loadOlder(s
 export const acceptUpdate = (): void => {};
 export const holdUpdates = (): void => {};
 
-const figure = (over: Partial<FigureRow> & Pick<FigureRow, 'subject' | 'name' | 'span'>): FigureRow => ({
-  id: `${over.subject}-${over.name}-${over.span}`,
-  unit: over.name === 'usual_count' ? 'eggs' : 'eggs per hen-day',
-  value: null,
-  low: null,
-  high: null,
-  n: 0,
-  n_of: over.name === 'usual_count' ? 'counts' : 'hen_days',
-  first_day: '2026-02-14',
-  last_day: '2026-03-13',
-  method: 'quasi_poisson',
-  left_out: [],
-  missing: null,
-  notes: [],
-  computed_at: NOW - 3 * 3_600_000,
-  ...over,
-});
-
-export const line = (name: string, at: number): LineRow => ({
-  id: `line-${at}`,
-  name,
-  other_names: [],
-  egg_low_g: 14,
-  egg_high_g: 16,
-  weighing_age_days: 56,
-  sexing_from_day: 42,
-  sexing_to_day: 56,
-  note: '',
-});
-
-export const brood = (over: Partial<BroodRow> & Pick<BroodRow, 'id' | 'code' | 'hatched_on'>): BroodRow => ({
-  line: 'line-1',
-  chicks: 34,
-  alive: 31,
-  hens: 0,
-  cocks: 0,
-  unsure: 0,
-  unlooked: 31,
-  placed: 0,
-  note: '',
-  ...over,
-});
-
-/** Thirty cages in three rows, four or so hens in each; a brood in its sexing window, one late, one soon. */
+/** The barn as it stands on the morning of TODAY, before anything is written. */
 export function freshBarn(): void {
   made = 0;
   durable.wait = () => Promise.resolve();
@@ -251,128 +208,12 @@ export function freshBarn(): void {
     { id: 'person-1', name: 'Marit', role: 'owner', active: true },
     { id: 'person-2', name: 'Jon', role: 'helper', active: true },
   ];
-  lines.value = [line('Moorland heavy', 1), line('White barn', 2), line('Rust', 3)];
-  cages.value = ['A', 'B', 'C'].flatMap((row, r) =>
-    Array.from({ length: 10 }, (_, i) => ({
-      id: `cage-${row}${i + 1}`,
-      code: `${row}${i + 1}`,
-      row,
-      place: r * 10 + i + 1,
-      line: `line-${r + 1}`,
-      closed: false,
-      hens: 3 + ((i * 7 + r) % 4),
-      cocks: 1,
-      unsexed: 0,
-      stocked_on: '2025-11-02',
-    })),
-  );
-  broods.value = [
-    brood({
-      id: 'brood-1',
-      code: '26-03',
-      hatched_on: '2026-01-28',
-      unlooked: 12,
-      hens: 9,
-      cocks: 8,
-      unsure: 2,
-    }),
-    brood({
-      id: 'brood-2',
-      code: '26-01',
-      hatched_on: '2026-01-12',
-      line: 'line-2',
-      alive: 22,
-      unlooked: 4,
-      hens: 9,
-      cocks: 9,
-    }),
-    brood({ id: 'brood-3', code: '26-05', hatched_on: '2026-02-05', line: 'line-3' }),
-  ];
+  lines.value = theLines();
+  cages.value = theCages();
+  broods.value = theBroods();
   birds.value = [];
-  dues.value = [
-    {
-      id: 'due-1',
-      work: 'sexing',
-      subject: 'brood/brood-1',
-      first_day: '2026-03-11',
-      last_day: '2026-03-25',
-      left: 14,
-      done: false,
-    },
-    {
-      id: 'due-2',
-      work: 'sexing',
-      subject: 'brood/brood-2',
-      first_day: '2026-02-23',
-      last_day: '2026-03-09',
-      left: 4,
-      done: false,
-    },
-    {
-      id: 'due-3',
-      work: 'sexing',
-      subject: 'brood/brood-3',
-      first_day: '2026-03-19',
-      last_day: '2026-04-02',
-      left: 31,
-      done: false,
-    },
-  ];
-  const of_cages = new Map<Subject, FigureRow[]>();
-  for (const [i, cage] of cages.value.entries()) {
-    const subject: Subject = `cage/${cage.id}`;
-    const rate = 0.72 + ((i * 13) % 20) / 100;
-    const usual = Math.round(cage.hens * rate);
-    of_cages.set(subject, [
-      figure({
-        subject,
-        name: 'lay_rate',
-        span: '7d',
-        value: rate - 0.04,
-        low: rate - 0.2,
-        high: rate + 0.1,
-        n: cage.hens * 7,
-        first_day: '2026-03-07',
-      }),
-      figure({
-        subject,
-        name: 'lay_rate',
-        span: '28d',
-        value: rate,
-        low: rate - 0.08,
-        high: rate + 0.06,
-        n: cage.hens * 28,
-        left_out: i % 4 ? [] : [{ what: 'intervals', count: 1, why: 'two counts of one round clash' }],
-      }),
-      i % 5 === 2
-        ? figure({
-            subject,
-            name: 'lay_rate',
-            span: 'since_placed',
-            missing: { reason: 'too_few_days', what: 'days', have: 16, need: 28, detail: '' },
-          })
-        : figure({
-            subject,
-            name: 'lay_rate',
-            span: 'since_placed',
-            value: rate + 0.01,
-            low: rate - 0.04,
-            high: rate + 0.05,
-            n: cage.hens * 132,
-            first_day: '2025-11-02',
-          }),
-      figure({
-        subject,
-        name: 'usual_count',
-        span: 'morning',
-        value: usual,
-        low: usual - 1,
-        high: usual,
-        n: 14,
-      }),
-    ]);
-  }
-  figures.value = of_cages;
+  dues.value = theDues();
+  figures.value = theFigures(cages.value);
   asides.value = [];
   entries.value = [];
   link.value = { state: 'in_step', lastSyncedAt: NOW };
