@@ -88,6 +88,21 @@ describe('opening', () => {
     expect(book.link.value.lastSyncedAt).not.toBeNull();
   });
 
+  test('a store that the browser emptied is said, and filled again from the house', async () => {
+    const before = await openTab();
+    await settled(before);
+    await before.write('cage', cage('A1'));
+    await before.syncNow();
+    await before.close();
+    await new Promise((resolve) => {
+      indexedDB.deleteDatabase(`barnbook-${me.farm.id}`).onsuccess = resolve;
+    });
+    const book = await openTab();
+    expect(book.storage.value.problem).toMatch(/lost the book.*may be lost/);
+    await settled(book);
+    await vi.waitFor(() => expect(book.cages.value).toHaveLength(1));
+  });
+
   test('a store that cannot be opened is said, and is not taken for an empty book', async () => {
     vi.spyOn(indexedDB, 'open').mockImplementation(() => {
       throw new DOMException('Internal error', 'UnknownError');
@@ -140,6 +155,33 @@ describe('writing', () => {
     });
     expect(book.roundsOn(book.today.value).value.get(CAGE)).toBeUndefined();
     expect(book.outbox.value.waiting).toBe(3);
+  });
+
+  test('an unlikely count is asked about by the counts in the book, of the last days and of long ago', async () => {
+    house.reachable = true;
+    const old = book.newId();
+    await book.write('cage', cage('A2', 2, old));
+    for (const id of [CAGE, old])
+      await book.write('birds_placed', {
+        cage: id,
+        brood: null,
+        from_cage: null,
+        hens: 5,
+        cocks: 1,
+        unsexed: 0,
+      });
+    const { daysBefore } = await import('./clock.ts');
+    await book.write('egg_count', eggs(4), { day: daysBefore(book.today.value, 1) });
+    await book.write('egg_count', eggs(4, old), { day: daysBefore(book.today.value, 10) });
+    await book.syncNow();
+    await book.close();
+    book = await openTab();
+    await settled(book);
+    await vi.waitFor(() =>
+      expect(book.doubt('egg_count', eggs(7))).toMatch(/5 hens in one day hardly lay 7/),
+    );
+    expect(book.doubt('egg_count', eggs(55, old))).toBeNull();
+    expect(book.doubt('egg_count', eggs(56, old))).toMatch(/5 hens in 10 days hardly lay 56/);
   });
 
   test('an unlikely count is asked about before it is written, by the counts of this phone too', async () => {

@@ -27,6 +27,7 @@ let root: RootBase = rootBase(onMishap);
 let offset = 0;
 let going: Syncing | null = null;
 let clock: ReturnType<typeof setInterval> | undefined;
+let again: ReturnType<typeof setTimeout> | undefined;
 
 export const rootOf = (): RootBase => root;
 export const syncer = (): Syncing | null => going;
@@ -49,15 +50,25 @@ export async function syncing(): Promise<Syncing | null> {
   return going;
 }
 
+const LOST =
+  'The browser has lost the book that was on this phone. What the house has comes again; what was not sent yet may be lost.';
+
 const TRY_AGAIN_MS = 30_000;
 
-/** The part of the app that goes to the house could not be loaded: no signal, and the worker has not kept it yet. */
-function noTrips(): void {
-  const problem = 'The house cannot be reached.';
-  link.value = { ...link.peek(), state: 'cannot_reach', problem };
-  setTimeout(() => {
-    if (opened.peek()) void openBook();
-  }, TRY_AGAIN_MS);
+/**
+ * Goes to the house; where this phone has no book yet, only the house knows who it is. What is missing (signal, or the part
+ * of the app that goes there) is tried for again; once a trip is made, the trips see to it themselves.
+ */
+async function goToHouse(): Promise<void> {
+  try {
+    if (farmOpen.peek()) return void (await syncing())?.go({ greet: true, byHand: false });
+    const { firstGreeting } = await trips();
+    if (await firstGreeting()) return;
+  } catch {
+    link.value = { ...link.peek(), state: 'cannot_reach', problem: 'The house cannot be reached.' };
+  }
+  clearTimeout(again);
+  again = setTimeout(goToHouse, TRY_AGAIN_MS);
 }
 
 export async function readClock(base: FarmBase): Promise<void> {
@@ -76,14 +87,15 @@ export const setToday = (): void => {
  */
 export async function openBook(): Promise<void> {
   listen(hearTab);
-  void import('../worker/register.ts').then((worker) => worker.registerWorker()).catch(() => {});
+  if (import.meta.env.PROD)
+    void import('../worker/register.ts').then((worker) => worker.registerWorker()).catch(() => {});
   clock ??= setInterval(setToday, 20_000);
   try {
     const id = await root.use((db) => db.get('marks', 'farm'));
     if (id !== undefined) {
       await openFarm(id);
       opened.value = true;
-      void syncing().then((trips) => trips?.go({ greet: true, byHand: false }), noTrips);
+      void goToHouse();
       return;
     }
   } catch (error) {
@@ -94,34 +106,35 @@ export async function openBook(): Promise<void> {
     });
     return;
   }
-  await trips()
-    .then(({ firstGreeting }) => firstGreeting())
-    .catch(noTrips);
+  await goToHouse();
   opened.value = true;
 }
 
 export async function openFarm(id: string): Promise<void> {
   const base = farmBase(id, onMishap);
-  const [known, syncedAt] = await Promise.all([
+  const [known, syncedAt, house] = await Promise.all([
     readMark(base, 'me'),
     readMark(base, 'synced_at'),
+    readMark(base, 'house'),
     readClock(base),
   ]);
+  // The root remembers this farm, and its own store is empty: never to be taken for a fresh phone.
+  if (house === undefined) setStorage({ problem: LOST });
   me.value = known ?? null;
   link.value = { state: 'never', lastSyncedAt: syncedAt ?? null };
   farmOpen.value = base;
   // What every screen needs, and nothing more.
   await refresh(rowsOf(new Set([EVERYTHING])), outboxOf);
-  await loadKindsFor(openEntries.peek().map(({ entry }) => entry.kind));
+  await loadKindsFor(openEntries.peek().map(({ entry }) => entry.kind)).catch(() => {});
   setToday();
   await refresh(dayOf(today.peek()));
-  void afterOpening(base);
+  void afterOpening(base).catch(() => {});
   void syncing().catch(() => {});
 }
 
 /** What can wait until the first screen stands. */
 async function afterOpening(base: FarmBase): Promise<void> {
-  await Promise.all([lookAtStorage(false), readLastCounts(base), loadKinds().catch(() => {})]);
+  await Promise.all([lookAtStorage(false), readLastCounts(base, today.peek()), loadKinds().catch(() => {})]);
   if ((await readMark(base, 'pruned_on')) === today.peek()) return;
   const { pruneOutbox, pruneRows } = await import('./store/prune.ts');
   await pruneRows(base, today.peek());
@@ -139,7 +152,7 @@ export async function touched(tables: ReadonlySet<string>): Promise<void> {
   );
   setToday();
   const base = farmOpen.peek();
-  if (entries && base) void readLastCounts(base);
+  if (entries && base) void readLastCounts(base, today.peek());
 }
 
 export async function closeFarm(): Promise<void> {
@@ -170,6 +183,7 @@ async function hearTab(word: Parameters<Parameters<typeof listen>[0]>[0]): Promi
 export async function closeBook(): Promise<void> {
   stopListening();
   clearInterval(clock);
+  clearTimeout(again);
   clock = undefined;
   await closeFarm();
   root.close();

@@ -28,9 +28,11 @@ export async function registerWorker(): Promise<void> {
   document.addEventListener('visibilitychange', () => {
     if (document.visibilityState !== 'visible' || Date.now() - looked < LOOK_AGAIN_MS) return;
     looked = Date.now();
-    void registration?.update().catch(() => {});
+    void lookForUpdate();
   });
 }
+
+export const lookForUpdate = async (): Promise<void> => void (await registration?.update().catch(() => {}));
 
 function watch(found: ServiceWorkerRegistration): void {
   const see = () => {

@@ -22,6 +22,11 @@ export async function readBirds(farm: FarmBase, brood: Id): Promise<Tables['bird
 export const readEntriesOn = async (farm: FarmBase, day: Day): Promise<EntryRow[]> =>
   (await farm.use((db) => db.getAllFromIndex('entry_rows', 'day', day))).map((kept) => kept.row);
 
+export const readEntriesSince = async (farm: FarmBase, day: Day): Promise<EntryRow[]> =>
+  (await farm.use((db) => db.getAllFromIndex('entry_rows', 'day', IDBKeyRange.lowerBound(day)))).map(
+    (kept) => kept.row,
+  );
+
 export const readEntriesOf = async (farm: FarmBase, subject: Subject): Promise<EntryRow[]> =>
   (
     await farm.use((db) =>

@@ -1,5 +1,5 @@
 /** What goes to the house and comes back: loaded after the first screen stands, for no tap needs it. */
-import { askToBeWoken } from '../../worker/register.ts';
+import { askToBeWoken, lookForUpdate } from '../../worker/register.ts';
 import type { HouseState, Me } from '../contract.ts';
 import { link } from '../link.ts';
 import {
@@ -31,6 +31,8 @@ export function startTrips(base: FarmBase): void {
       house.value = said;
       // Signed out at the house is not signed out here: who kept the book goes on writing in it.
       if (said.me) me.value = said.me;
+      // A house of another version brings another app with it.
+      if (said.version !== __APP_VERSION__) void lookForUpdate();
     },
     marked: showMarked,
     refresh: touched,
@@ -42,16 +44,18 @@ export function startTrips(base: FarmBase): void {
   setSyncing(started);
 }
 
-/** A phone without a book: only the house knows who it is. */
-export async function firstGreeting(): Promise<void> {
+/** Asks the house who this is, and takes that person's book. False when it cannot be reached. */
+export async function firstGreeting(): Promise<boolean> {
   try {
     const said = await askHouse(ways, rootOf());
     house.value = said;
     if (said.me) await adopt(said, said.me);
+    return true;
   } catch (error) {
     if (!(error instanceof Error)) throw error;
     const problem = error instanceof CannotReach ? error.message : `The house answered: ${error.message}`;
     link.value = { ...link.peek(), state: 'cannot_reach', problem };
+    return false;
   }
 }
 
@@ -59,6 +63,10 @@ export async function firstGreeting(): Promise<void> {
 export async function adopt(said: HouseState, who: Me): Promise<void> {
   house.value = said;
   const { farm: theirs } = who;
+  const base = farmBase(theirs.id, onMishap);
+  await meet(base, said);
+  await noteMe({ farm: base }, who);
+  base.close();
   await rootOf().use(async (db) => {
     const tx = db.transaction(['farms', 'marks'], 'readwrite', { durability: 'strict' });
     await Promise.all([
@@ -67,10 +75,6 @@ export async function adopt(said: HouseState, who: Me): Promise<void> {
       tx.done,
     ]);
   });
-  const base = farmBase(theirs.id, onMishap);
-  await meet(base, said);
-  await noteMe({ farm: base }, who);
-  base.close();
   await closeFarm();
   await openFarm(theirs.id);
   tell({ what: 'people' });

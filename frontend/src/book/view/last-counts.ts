@@ -1,9 +1,11 @@
 /** The last counts of each cage, so that an unlikely count is asked about at the tap, without waiting. */
+
+import { daysBefore } from '../clock.ts';
 import type { Day, EntryRow, Id } from '../contract.ts';
 import type { Collected } from '../kinds/egg-count.ts';
 import { compare } from '../order.ts';
 import type { FarmBase } from '../store/database.ts';
-import { newestOf } from '../store/rows.ts';
+import { newestOf, readEntriesSince } from '../store/rows.ts';
 import { cages, farm, openEntries } from './shelf.ts';
 import { counts, struckHere } from './standing.ts';
 
@@ -17,6 +19,7 @@ interface Count {
 
 /** Enough to hold every round of the last day that was counted. */
 const ENOUGH = 8;
+const LATELY_DAYS = 3;
 
 let pulled = new Map<Id, Count[]>();
 
@@ -25,15 +28,21 @@ const countOf = ({ id, day, stamp, body }: { id: Id; day: Day; stamp: number; bo
   return { id, day, stamp, round, eggs };
 };
 
-export async function readLastCounts(base: FarmBase): Promise<void> {
-  const wanted = (row: EntryRow) =>
-    row.kind === 'egg_count' && row.struck_by === null && row.state === 'stands';
-  const enough = (found: EntryRow[]) => found.length >= ENOUGH;
+const isCount = (row: EntryRow): boolean =>
+  row.kind === 'egg_count' && row.struck_by === null && row.state === 'stands';
+
+/** Most cages were counted in the last days: those are read in one go, and only the others one by one. */
+export async function readLastCounts(base: FarmBase, today: Day): Promise<void> {
   const read = new Map<Id, Count[]>();
-  for (const cage of cages.peek()) {
-    if (cage.closed) continue;
-    const rows = await newestOf(base, `cage/${cage.id}`, { wanted, enough });
-    read.set(cage.id, rows.map(countOf));
+  const lately = await readEntriesSince(base, daysBefore(today, LATELY_DAYS));
+  for (const row of lately.filter(isCount).sort((a, b) => compare(b, a))) {
+    const { cage } = row.body as { cage: Id };
+    read.set(cage, [...(read.get(cage) ?? []), countOf(row)]);
+  }
+  const enough = (found: EntryRow[]) => found.length >= ENOUGH;
+  for (const { id, closed } of cages.peek()) {
+    if (closed || read.has(id)) continue;
+    read.set(id, (await newestOf(base, `cage/${id}`, { wanted: isCount, enough })).map(countOf));
   }
   pulled = read;
 }
