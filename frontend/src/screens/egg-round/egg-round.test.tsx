@@ -5,6 +5,7 @@ import { afterEach, beforeAll, beforeEach, describe, expect, it, vi } from 'vite
 vi.mock('../../book/index.ts', () => import('../testing/a-barn.ts'));
 
 import type { Bodies } from '../../book/index.ts';
+import { now_ms } from '../../parts/clock.ts';
 import * as barn from '../testing/a-barn.ts';
 import { EggRound } from './egg-round.tsx';
 
@@ -28,6 +29,7 @@ beforeAll(() =>
 );
 beforeEach(() => {
   vi.useFakeTimers({ now: new Date(2026, 2, 14, 7, 0), toFake: ['Date', 'performance', 'setTimeout'] });
+  now_ms.value = Date.now();
   barn.freshBarn();
 });
 afterEach(() => {
@@ -202,6 +204,53 @@ describe('the egg round', () => {
     expect(here()).toBe('B4');
     fireEvent.click(screen.getByRole('button', { name: 'Cage C2, not counted' }));
     expect(here()).toBe('C2');
+  });
+
+  it('keeps its round and day over midnight while it is walked, and begins a new walk after an idle hour', async () => {
+    vi.setSystemTime(new Date(2026, 2, 14, 23, 50));
+    now_ms.value = Date.now();
+    render(<EggRound />);
+    expect(screen.getByRole('heading', { level: 1 }).textContent).toContain('Evening round');
+    await tap('3');
+    vi.setSystemTime(new Date(2026, 2, 15, 0, 10));
+    barn.today.value = '2026-03-15';
+    now_ms.value = Date.now();
+    await tap('2');
+    expect(counts().map((e) => [e.day, (e.body as Bodies['egg_count']).round])).toEqual([
+      ['2026-03-14', 'evening'],
+      ['2026-03-14', 'evening'],
+    ]);
+    vi.setSystemTime(new Date(2026, 2, 15, 6, 30));
+    now_ms.value = Date.now();
+    await vi.advanceTimersByTimeAsync(200);
+    expect(screen.getByRole('heading', { level: 1 }).textContent).toContain('Morning round');
+    expect(here()).toBe('A1');
+    await tap('1');
+    expect(counts()[0]).toMatchObject({ day: '2026-03-15', body: { cage: 'cage-A1', round: 'morning' } });
+  });
+
+  it('does not move on because another phone counted the cage in the hand', async () => {
+    render(<EggRound />);
+    await barn.write('egg_count', {
+      cage: 'cage-A1',
+      round: 'morning',
+      eggs: 3,
+      cracked: 0,
+      soiled: 0,
+      thin_shelled: 0,
+    });
+    await vi.advanceTimersByTimeAsync(50);
+    expect(here()).toBe('A1');
+    expect(screen.getByText(/this round/).textContent).toContain('3 by Marit');
+  });
+
+  it('begins at the first cage when the cages come after the page', async () => {
+    const all = barn.cages.value;
+    barn.cages.value = [];
+    render(<EggRound />);
+    barn.cages.value = all;
+    await vi.advanceTimersByTimeAsync(200);
+    expect(here()).toBe('A1');
   });
 
   it('takes nothing from an onlooker', async () => {

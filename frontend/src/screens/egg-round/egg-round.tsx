@@ -15,7 +15,8 @@ import { CageHere } from './cage-here.tsx';
 import { ClassKeys } from './class-keys.tsx';
 import './egg-round.css';
 import { useCounting } from './use-counting.ts';
-import { nextOpen, roundAt, sumUp, walk } from './walk.ts';
+import { useRound } from './use-round.ts';
+import { nextOpen, sumUp, walk } from './walk.ts';
 
 // What is not needed for the first tap comes after it.
 const BarnMap = lazy(() => import('./barn-map.tsx').then((m) => m.BarnMap));
@@ -48,20 +49,25 @@ export function EggRound({ cage: asked, round: askedRound }: Params) {
     };
   }, []);
 
+  // Undefined until the cages are there; then it only moves by a hand, never because another phone counted this cage.
+  const [here, setHere] = useState<Id | null | undefined>(asked);
+  const [leaf, setLeaf] = useState<Leaf>(null);
   const rounds = farm.value?.rounds ?? [];
-  const [chosen, setChosen] = useState<string | null>(askedRound ?? null);
-  const [day, setDay] = useState(today.peek());
-  const round = rounds.find((r) => r.key === chosen) ?? roundAt(rounds, new Date().getHours());
+  const { round, day, touch, choose } = useRound(askedRound, () => setHere(undefined));
   const found = useMemo(() => roundsOn(day), [day]).value;
   const stops = walk(cages.value, found, round?.key ?? '');
+  const first = here === undefined && stops.length > 0 ? nextOpen(stops, null) : undefined;
+  useEffect(() => {
+    if (first !== undefined) setHere(first);
+  }, [first]);
+  const at = here === undefined ? (first ?? null) : here;
 
-  const [here, setHere] = useState<Id | null>(asked ?? nextOpen(stops, null));
-  const [leaf, setLeaf] = useState<Leaf>(null);
   const guard = usePressGuard();
   const counting = useCounting({
     day,
     onDone: (cage) => {
       knock();
+      touch();
       setHere(nextOpen(stops, cage));
     },
     onBack: setHere,
@@ -75,7 +81,7 @@ export function EggRound({ cage: asked, round: askedRound }: Params) {
 
   if (!round || !opened.value) return null;
   const sum = sumUp(stops);
-  const cage = cages.value.find((c) => c.id === here) ?? null;
+  const cage = cages.value.find((c) => c.id === at) ?? null;
   const there = cage ? found.get(cage.id)?.get(round.key) : undefined;
   const close = () => setLeaf(null);
   const mayWrite = me.value?.role !== 'onlooker';
@@ -99,9 +105,9 @@ export function EggRound({ cage: asked, round: askedRound }: Params) {
           <small>{heard()}</small>
         </p>
       </header>
-      {!wide.value && <CageStrip cages={stops} here={here} onJump={jump} />}
+      {!wide.value && <CageStrip cages={stops} here={at} onJump={jump} />}
       <div class="round-spread">
-        {wide.value && <BarnMap stops={stops} here={here} onJump={jump} sum={sum} />}
+        {wide.value && <BarnMap stops={stops} here={at} onJump={jump} sum={sum} />}
         {cage ? (
           <section class="at-cage" aria-label={`Cage ${cage.code}`}>
             <CageHere cage={cage} round={round} found={found.get(cage.id)} day={day} onLeaf={setLeaf} />
@@ -159,9 +165,8 @@ export function EggRound({ cage: asked, round: askedRound }: Params) {
           day={day}
           onClose={close}
           onPick={(key, on) => {
-            setChosen(key);
-            setDay(on);
-            setHere(nextOpen(walk(cages.value, roundsOn(on).value, key), null));
+            choose(key, on);
+            setHere(undefined);
             close();
           }}
         />
