@@ -1,7 +1,8 @@
 import { useState } from 'preact/hooks';
 import { type BroodRow, broods, dues, lines, me, today } from '../../book/index.ts';
+import { showAge } from '../../parts/ages.ts';
 import { Button } from '../../parts/button.tsx';
-import { daysFrom, showAge, showDay } from '../../parts/days.ts';
+import { daysFrom, showDay } from '../../parts/days.ts';
 import type { Params } from '../../parts/route.ts';
 import '../cage/cage.css';
 import { FoundDead } from '../cage-sheets/found-dead.tsx';

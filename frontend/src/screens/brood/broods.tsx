@@ -1,6 +1,7 @@
 import { broods, lines, me, today } from '../../book/index.ts';
+import { showAge } from '../../parts/ages.ts';
 import { amount } from '../../parts/amount.ts';
-import { daysFrom, showAge, showDay } from '../../parts/days.ts';
+import { daysFrom, showDay } from '../../parts/days.ts';
 import { Ledger, Row } from '../../parts/ledger.tsx';
 import { BookPage } from '../frame/book-page.tsx';
 

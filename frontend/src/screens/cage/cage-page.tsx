@@ -1,8 +1,9 @@
 import { useState } from 'preact/hooks';
 import { type CageRow, cages, figures, lines, me, today } from '../../book/index.ts';
+import { showDistance } from '../../parts/ages.ts';
 import { Button } from '../../parts/button.tsx';
 import { now_ms } from '../../parts/clock.ts';
-import { showDay, showDistance } from '../../parts/days.ts';
+import { showDay } from '../../parts/days.ts';
 import { Figure } from '../../parts/figure.tsx';
 import type { Params } from '../../parts/route.ts';
 import { CageNote } from '../cage-sheets/cage-note.tsx';

@@ -1,6 +1,7 @@
 import { broods, cages, farm, lines, me, today } from '../../book/index.ts';
+import { showAge } from '../../parts/ages.ts';
 import { amount } from '../../parts/amount.ts';
-import { daysFrom, showAge } from '../../parts/days.ts';
+import { daysFrom } from '../../parts/days.ts';
 import { Ledger, Row } from '../../parts/ledger.tsx';
 import type { Params } from '../../parts/route.ts';
 import { showBand } from '../../parts/weight.ts';

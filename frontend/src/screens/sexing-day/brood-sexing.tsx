@@ -10,9 +10,9 @@ import {
   today,
   write,
 } from '../../book/index.ts';
+import { showAge } from '../../parts/ages.ts';
 import { knock, useAwake } from '../../parts/awake.ts';
 import { Button } from '../../parts/button.tsx';
-import { showAge } from '../../parts/days.ts';
 import { TextField } from '../../parts/field.tsx';
 import { LastLine } from '../../parts/last-line.tsx';
 import { Notice } from '../../parts/notice.tsx';

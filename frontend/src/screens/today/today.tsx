@@ -22,10 +22,10 @@ import { Page } from '../../parts/page.tsx';
 import { wide } from '../../parts/wide.ts';
 import { roundAt, sumUp, walk } from '../egg-round/walk.ts';
 import { asOf } from '../frame/book-page.tsx';
-import { Contents } from '../frame/contents.tsx';
 import { duesInOrder, howLong } from './dues.ts';
 import './today.css';
 
+const Contents = lazy(() => import('../frame/contents.tsx').then((m) => m.Contents));
 const WrittenToday = lazy(() => import('./written-today.tsx').then((m) => m.WrittenToday));
 
 export function Today() {

@@ -12,9 +12,10 @@ import {
   today,
   write,
 } from '../../book/index.ts';
+import { showAge } from '../../parts/ages.ts';
 import { knock, useAwake } from '../../parts/awake.ts';
 import { Choice } from '../../parts/choice.tsx';
-import { daysFrom, showAge } from '../../parts/days.ts';
+import { daysFrom } from '../../parts/days.ts';
 import { TextField } from '../../parts/field.tsx';
 import { LastLine } from '../../parts/last-line.tsx';
 import { Ledger, Row } from '../../parts/ledger.tsx';
