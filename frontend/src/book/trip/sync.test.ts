@@ -11,6 +11,7 @@ let syncing: Syncing;
 let page: EventTarget;
 let screen: EventTarget & { visibilityState: string };
 let trips: Outcome[];
+let held: number;
 
 const NOW = { greet: false, byHand: false };
 const pass = (ms: number) => vi.advanceTimersByTimeAsync(ms);
@@ -32,9 +33,13 @@ beforeEach(async () => {
   vi.useFakeTimers({ toFake: ['setTimeout', 'clearTimeout', 'setInterval', 'clearInterval'] });
   link.value = { state: 'in_step', lastSyncedAt: 1 };
   trips = [];
+  held = 0;
   syncing = startSyncing(phone.errand, {
     waiting: () => 1,
     house: () => {},
+    held: () => {
+      held += 1;
+    },
     marked: () => {},
     refresh: async () => {},
     over: (outcome) => {
@@ -83,7 +88,7 @@ test('a house that cannot be reached is tried again for ever, after pauses from 
   expect(link.value.state).toBe('in_step');
 });
 
-test('a write does not shorten the pause', async () => {
+test('a write does not shorten the pause, but lets the browser be asked to wake the worker', async () => {
   house.reachable = false;
   void syncing.go(NOW);
   await home(1);
@@ -91,6 +96,7 @@ test('a write does not shorten the pause', async () => {
   syncing.soon();
   await pass(999);
   expect(trips).toHaveLength(1);
+  expect(held).toBe(1);
 });
 
 test('a house that asks to be left alone is, for exactly so long', async () => {

@@ -28,6 +28,8 @@ export interface Hears {
   /** How many entries wait, as far as this tab knows. */
   waiting(): number;
   house(said: HouseState): Promise<void> | void;
+  /** Something was written while the house cannot be reached. */
+  held(): void;
   /** These entries have been marked. */
   marked(kept: Kept[]): void;
   /** The outbox has changed in the store, and these tables. */
@@ -131,6 +133,7 @@ export function startSyncing(errand: Omit<Errand, 'told'>, hears: Hears): Syncin
   let after: ReturnType<typeof setTimeout> | undefined;
   const soon = (): void => {
     // Whoever must sign in, or has met another house, must do something first; a pause ends by itself.
+    if (link.peek().state === 'cannot_reach') hears.held();
     if (link.peek().state !== 'in_step' && link.peek().state !== 'never') return;
     if (after !== undefined && timers.has(after)) return;
     after = later(AFTER_WRITE_MS, { greet: false, byHand: false });

@@ -34,6 +34,7 @@ export function startTrips(base: FarmBase): void {
       // A house of another version brings another app with it.
       if (said.version !== __APP_VERSION__) void lookForUpdate();
     },
+    held: () => void askToBeWoken(),
     marked: showMarked,
     refresh: touched,
     over: async ({ state }) => {
