@@ -50,6 +50,19 @@ describe('signing in', () => {
   });
 });
 
+describe('another farm’s entries on this phone', () => {
+  it('are not forgotten', async () => {
+    barn.answers.otherFarms = [
+      { farm: 'farm-2', name: 'Three Alders', waiting: 14 } as (typeof barn.answers.otherFarms)[0],
+    ];
+    render(<SignIn />);
+    expect((await screen.findByText(/of Three Alders are on this device/)).textContent).toContain(
+      '14 entries',
+    );
+    barn.answers.otherFarms = [];
+  });
+});
+
 describe('beginning', () => {
   it('begins an empty book with what was typed', async () => {
     barn.answers.begin = vi.fn(async () => {});

@@ -7,6 +7,7 @@ import { Page } from '../../parts/page.tsx';
 import { go } from '../../parts/route.ts';
 import { useWriting } from '../frame/use-writing.ts';
 import { deviceName } from './device-name.ts';
+import { OtherFarms } from './other-farms.tsx';
 
 export function SignIn() {
   const [name, setName] = useState(me.value?.name ?? '');
@@ -37,6 +38,7 @@ export function SignIn() {
           </p>
         </Notice>
       )}
+      <OtherFarms />
       <form class="stack" onSubmit={send}>
         <TextField
           label="Name"

@@ -18,6 +18,7 @@ import { showDay, showTime, showWhen } from '../../parts/days.ts';
 import { lazy } from '../../parts/lazy.tsx';
 import { Ledger, Row } from '../../parts/ledger.tsx';
 import { Notice } from '../../parts/notice.tsx';
+import { OtherFarms } from '../door/other-farms.tsx';
 import { BookPage } from '../frame/book-page.tsx';
 import { useWriting } from '../frame/use-writing.ts';
 import { who } from '../frame/who.ts';
@@ -68,6 +69,7 @@ export function OutboxScreen() {
             )}
           </section>
           <FromOtherPhones />
+          <OtherFarms />
         </div>
       </div>
     </BookPage>

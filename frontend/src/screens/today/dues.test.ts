@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import type { DueRow } from '../../book/index.ts';
 import { dayAfter } from '../../parts/days.ts';
-import { duesInOrder, howLong, when } from './dues.ts';
+import { brood } from '../testing/rows.ts';
+import { duesInOrder, howLong, leftOf, when } from './dues.ts';
 
 const hatched = '2026-01-28';
 const due = (over: Partial<DueRow> = {}): DueRow => ({
@@ -28,6 +29,13 @@ describe('a due', () => {
     expect(howLong(due(), dayAfter(hatched, 59))).toEqual({ big: 'late', small: '3 days' });
     expect(howLong(due(), dayAfter(hatched, 40))).toEqual({ big: 'in 2', small: 'days' });
   });
+  it('counts what this phone has not sent yet: the brood’s own numbers before the house’s', () => {
+    const b = brood({ id: 'b', code: '26-03', hatched_on: hatched, unlooked: 3, unsure: 2 });
+    expect(leftOf(due(), [b])).toBe(3);
+    expect(leftOf(due({ work: 'look_again' }), [b])).toBe(2);
+    expect(leftOf(due(), [])).toBe(12);
+    expect(duesInOrder([due()], [{ ...b, unlooked: 0 }], dayAfter(hatched, 45))).toEqual([]);
+  });
   it('comes by its last day; done ones and far ones do not come', () => {
     const today = dayAfter(hatched, 45);
     const list = [
@@ -37,6 +45,6 @@ describe('a due', () => {
       due({ id: 'late', first_day: '2026-01-01', last_day: '2026-01-15' }),
       due({ id: 'far', first_day: '2026-06-01', last_day: '2026-06-15' }),
     ];
-    expect(duesInOrder(list, today).map((d) => d.due.id)).toEqual(['late', 'now']);
+    expect(duesInOrder(list, [], today).map((d) => d.due.id)).toEqual(['late', 'now']);
   });
 });

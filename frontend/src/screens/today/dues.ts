@@ -1,5 +1,5 @@
 /** Dues judged by the phone's own date (ruling 7): the house draws the days ahead, the phone says what is late. */
-import type { Day, DueRow } from '../../book/index.ts';
+import type { BroodRow, Day, DueRow } from '../../book/index.ts';
 import { daysFrom } from '../../parts/days.ts';
 
 export type When = 'late' | 'now' | 'soon' | 'ahead';
@@ -13,12 +13,23 @@ export function when(due: Pick<DueRow, 'first_day' | 'last_day'>, today: Day): W
   return daysFrom(today, due.first_day) <= SOON_DAYS ? 'soon' : 'ahead';
 }
 
+/** How many are left: the brood's own numbers, which know what this phone has not sent yet; else what the house last said. */
+export function leftOf(due: Pick<DueRow, 'work' | 'subject' | 'left'>, broods: BroodRow[]): number | null {
+  const brood = broods.find((b) => due.subject === `brood/${b.id}`);
+  if (brood && due.work === 'sexing') return brood.unlooked;
+  if (brood && due.work === 'look_again') return brood.unsure;
+  return due.left;
+}
+
 /** What is to be done, by its last day; what is done or has nothing left is not shown. */
-export function duesInOrder(dues: DueRow[], today: Day): { due: DueRow; when: When }[] {
+export function duesInOrder(
+  dues: DueRow[],
+  broods: BroodRow[],
+  today: Day,
+): { due: DueRow; when: When; left: number | null }[] {
   return dues
-    .filter((due) => !due.done && due.left !== 0)
-    .map((due) => ({ due, when: when(due, today) }))
-    .filter((d) => d.when !== 'ahead')
+    .map((due) => ({ due, when: when(due, today), left: leftOf(due, broods) }))
+    .filter((d) => !d.due.done && d.left !== 0 && d.when !== 'ahead')
     .sort((a, b) => a.due.last_day.localeCompare(b.due.last_day) || a.due.id.localeCompare(b.due.id));
 }
 

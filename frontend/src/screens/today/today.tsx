@@ -106,7 +106,7 @@ function Rounds() {
 const WORK: Record<string, string> = { sexing: 'Sexing', look_again: 'Look again' };
 
 function Dues() {
-  const list = duesInOrder(dues.value, today.value);
+  const list = duesInOrder(dues.value, broods.value, today.value);
   return (
     <section class="stack">
       <h2>Due</h2>
@@ -114,7 +114,7 @@ function Dues() {
         <p class="quiet">Nothing is due in the next 14 days.</p>
       ) : (
         <Ledger label="Due, by last day">
-          {list.map(({ due, when }) => {
+          {list.map(({ due, when, left }) => {
             const { big, small } = howLong(due, today.value);
             return (
               <Row
@@ -130,9 +130,7 @@ function Dues() {
                 <strong>
                   {WORK[due.work] ?? due.work} {broodOf(due)?.code ?? ''}
                 </strong>
-                <span>
-                  {[lineOf(due), due.left === null ? '' : `${due.left} left`].filter(Boolean).join(' · ')}
-                </span>
+                <span>{[lineOf(due), left === null ? '' : `${left} left`].filter(Boolean).join(' · ')}</span>
                 <small>
                   {showDay(due.first_day, today.value)} to {showDay(due.last_day, today.value)}
                 </small>
