@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Iterable, Sequence
+from datetime import date
 
-from barnbook.barn.models import Cage, Collection, Farm
+from barnbook.barn.models import Cage, Collection, Farm, HeadEvent
 from barnbook.barn.standing import Question
 from barnbook.journal.models import Entry
 
@@ -48,22 +49,38 @@ def _weights(entries: Iterable[Entry]) -> dict[uuid.UUID, Question]:
 
 def _more_eggs_than_hens(farm: Farm, counts: Sequence[Entry]) -> dict[uuid.UUID, Question]:
     """Counts above one egg a hen for each day since the cage was last collected, and one egg to spare."""
-    cages = {
-        str(cage.id): cage for cage in Cage.objects.of(farm).filter(pk__in={entry.body["cage"] for entry in counts})
-    }
+    hens_now = dict(
+        Cage.objects.of(farm).filter(pk__in={entry.body["cage"] for entry in counts}).values_list("pk", "hens")
+    )
     asked = {}
     for entry in counts:
-        cage = cages.get(entry.body["cage"])
-        if cage is None or entry.body["eggs"] <= max(cage.hens, 0) + 1:
+        cage = uuid.UUID(entry.body["cage"])
+        if cage not in hens_now or entry.body["eggs"] <= max(hens_now[cage], 0) + 1:
             continue
-        before = Collection.objects.of(farm).filter(cage=cage.id, day__lt=entry.day).order_by("-day").first()
+        before = Collection.objects.of(farm).filter(cage=cage, day__lt=entry.day).order_by("-day").first()
         if before is None:
             continue  # nobody knows since when these eggs lay there
-        most = max(cage.hens, 0) * (entry.day - before.day).days + 1
-        if entry.body["eggs"] > most:
+        hens = _most_hens(farm, cage, before.day, entry.day)
+        if entry.body["eggs"] > hens * (entry.day - before.day).days + 1:
             detail = (
-                f"{entry.body['eggs']} eggs from {cage.hens} hens since {before.day} are more than they can lay. "
+                f"{entry.body['eggs']} eggs from {hens} hens since {before.day} are more than they can lay. "
                 "Is the count right, and the number of hens?"
             )
             asked[entry.id] = Question(entry.id, "more_eggs_than_hens", detail)
     return asked
+
+
+def _most_hens(farm: Farm, cage: uuid.UUID, first_day: date, last_day: date) -> int:
+    """The most hens that stood in the cage at any time of these days, both ends in."""
+    hens, most = 0, 0
+    for event in HeadEvent.objects.of(farm).filter(cage=cage, day__lte=last_day).order_by("place"):
+        if event.day >= first_day:
+            most = max(most, hens)
+        match event.kind:
+            case HeadEvent.Kind.MOVED_IN:
+                hens += event.hens
+            case HeadEvent.Kind.CHECKED:
+                hens = event.hens
+            case _:
+                hens -= event.hens
+    return max(most, hens)

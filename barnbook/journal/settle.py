@@ -29,6 +29,8 @@ CHUNK = 500  # names asked for in one query
 ASKED_BY_SUBJECTS = {"counted_twice", "below_zero", "more_birds_than_chicks", "band_used_twice"}
 
 T = TypeVar("T")
+# The entries being settled, by id: they are not read from the book again, and nobody else writes to them meanwhile.
+InHand = Mapping[uuid.UUID, Entry]
 
 
 def chunks(things: Iterable[T], size: int = CHUNK) -> Iterator[list[T]]:
@@ -55,9 +57,9 @@ def effects_of(entry: Entry) -> list[Effect]:
 def namings_of(entry: Entry, farm: Farm) -> list[Naming]:
     """What an entry changes and what it needs, to be found again by."""
     changes = {effect.subject for effect in effects_of(entry)}
-    rows = [Naming(farm=farm, entry=entry, subject=subject, changes=True) for subject in sorted(changes)]
-    needs = dict.fromkeys(needs_of(entry))
-    return rows + [Naming(farm=farm, entry=entry, subject=subject, changes=False) for subject in needs]
+    named = [(subject, True) for subject in sorted(changes)]
+    named += [(subject, False) for subject in dict.fromkeys(needs_of(entry))]
+    return [Naming(farm_id=farm.pk, entry_id=entry.id, subject=subject, changes=each) for subject, each in named]
 
 
 def settle(farm: Farm, fresh: list[Entry], *, create: bool = True) -> set[str]:
@@ -75,14 +77,15 @@ def settle(farm: Farm, fresh: list[Entry], *, create: bool = True) -> set[str]:
     else:
         Entry.objects.bulk_update(fresh, ["state", "code", "detail", "seq"], batch_size=CHUNK)
 
+    in_hand = {entry.id: entry for entry in fresh}
     reckon: set[str] = set()
     appeared = {f"entry/{entry.id}" for entry in fresh}
     moved = [entry for entry in fresh if entry.state == Entry.State.STANDS]
     while True:
-        stored = _apply(farm, moved)
+        stored = _apply(farm, moved, in_hand)
         reckon |= stored.reckon
-        again = _naming(farm, appeared | stored.appeared, Entry.State.WAITS)
-        again += _naming(farm, stored.vanished, Entry.State.STANDS)
+        again = _naming(farm, appeared | stored.appeared, Entry.State.WAITS, in_hand)
+        again += _naming(farm, stored.vanished, Entry.State.STANDS, in_hand)
         appeared = set()
         moved = _weigh_again(farm, {entry.id: entry for entry in again})
         if not moved:
@@ -148,7 +151,7 @@ def _subjects_there(farm: Farm, needs: Collection[str], fresh: Iterable[Entry]) 
     return there
 
 
-def _naming(farm: Farm, subjects: Collection[str], state: str) -> list[Entry]:
+def _naming(farm: Farm, subjects: Collection[str], state: str, in_hand: InHand) -> list[Entry]:
     """Entries of that state that need one of the subjects."""
     if not subjects:
         return []
@@ -157,19 +160,26 @@ def _naming(farm: Farm, subjects: Collection[str], state: str) -> list[Entry]:
     found: list[Entry] = []
     for chunk in chunks(sorted(subjects)):
         rows = Naming.objects.of(farm).filter(subject__in=chunk, changes=False, entry__state=state)
-        found += [row.entry for row in rows.select_related("entry")]
+        found += _fetched(rows.values_list("entry_id", flat=True), in_hand).values()
     return found
 
 
-def _apply(farm: Farm, moved: list[Entry]) -> Stored:
+def _fetched(ids: Iterable[uuid.UUID], in_hand: InHand) -> dict[uuid.UUID, Entry]:
+    """The entries with these ids: those in hand as they are, the others from the book."""
+    ids = set(ids)
+    here = {id_: in_hand[id_] for id_ in ids if id_ in in_hand}
+    return here | Entry.objects.in_bulk(ids - here.keys())
+
+
+def _apply(farm: Farm, moved: list[Entry], in_hand: InHand) -> Stored:
     """Build anew every subject that these entries change, or whose entries they strike."""
     subjects = {effect.subject for entry in moved if entry.struck_by is None for effect in effects_of(entry)}
     struck = strike.restrike(farm, [entry for entry in moved if entry.kind == "strike"])
     subjects |= {effect.subject for entry in struck for effect in effects_of(entry)}
-    return fold(farm, subjects)
+    return fold(farm, subjects, in_hand)
 
 
-def fold(farm: Farm, subjects: Collection[str]) -> Stored:
+def fold(farm: Farm, subjects: Collection[str], in_hand: InHand) -> Stored:
     """Build the state of each subject from its standing, unstruck entries, and lay it down."""
     total = Stored()
     by_name: dict[str, list[str]] = defaultdict(list)
@@ -177,27 +187,30 @@ def fold(farm: Farm, subjects: Collection[str]) -> Stored:
         by_name[key.split("/")[0]].append(key)
     for name, subject in SUBJECTS.items():
         for keys in chunks(sorted(by_name.get(name, ()))):
-            entries = _entries_of(farm, keys)
+            entries = _entries_of(farm, keys, in_hand)
             states = {key: subject.empty(key) for key in keys}
             for key, state in states.items():
                 for entry in entries.get(key, ()):
-                    for effect in effects_of(entry):
+                    read = written(entry)
+                    for effect in KINDS[entry.kind].effects(read):
                         if effect.subject == key:
-                            effect.apply(state, written(entry))
+                            effect.apply(state, read)
             stored = subject.store(farm, states)
             _ask(farm, entries, stored.questions)
             total.add(stored)
     return total
 
 
-def _entries_of(farm: Farm, keys: list[str]) -> dict[str, list[Entry]]:
+def _entries_of(farm: Farm, keys: list[str], in_hand: InHand) -> dict[str, list[Entry]]:
     """The standing, unstruck entries that change each subject, in the order of (day, stamp, id)."""
     rows = Naming.objects.of(farm).filter(
         subject__in=keys, changes=True, entry__state=Entry.State.STANDS, entry__struck_by=None
     )
+    pairs = list(rows.values_list("subject", "entry_id"))
+    fetched = _fetched((id_ for _, id_ in pairs), in_hand)
     entries: dict[str, list[Entry]] = defaultdict(list)
-    for row in rows.select_related("entry"):
-        entries[row.subject].append(row.entry)
+    for subject, id_ in pairs:
+        entries[subject].append(fetched[id_])
     for group in entries.values():
         group.sort(key=lambda entry: entry.order)
     return entries

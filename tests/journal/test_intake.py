@@ -175,6 +175,16 @@ def test_birds_placed_in_the_same_batch_are_known_when_their_eggs_are_doubted(ca
     assert [v.verdict for v in verdicts] == ["written", "written"]
 
 
+def test_hens_that_died_after_they_laid_are_counted_when_their_eggs_are_doubted(cast: Cast) -> None:
+    cage = cast.owner.cage()
+    cast.owner.stock(cage, hens=6, day=date(2026, 7, 1))
+    cast.owner.count(cage, 5, day=date(2026, 7, 13))
+    gone = {"cage": cage, "brood": None, "hens": 4, "cocks": 0, "unsexed": 0, "note": "a stoat"}
+    count = cast.owner.entry("egg_count", day=date(2026, 7, 14), **cast.owner.count_body(cage, 6))
+    verdicts = cast.owner.send(count, cast.owner.entry("found_dead", day=date(2026, 7, 14), **gone))
+    assert [v.verdict for v in verdicts] == ["written", "written"]
+
+
 def test_heads_follow_placing_deaths_moves_and_checks(cast: Cast) -> None:
     one, two = cast.owner.cage("A1"), cast.owner.cage("A2", place=2)
     cast.owner.stock(one, hens=5, cocks=1, day=date(2026, 7, 1))
