@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -40,42 +40,17 @@ class Counts:
         return [Question(count.entry, "counted_twice", detail) for count in self.counts]
 
 
+Place = tuple[uuid.UUID, date, str]  # cage, day, round
+
+
 def store(farm: Farm, states: Mapping[str, Counts]) -> Stored:
-    wanted: dict[tuple[uuid.UUID, date, str], Counts] = {}
+    wanted: dict[Place, Counts] = {}
     for key, state in states.items():
         cage_id, on, round_key = parts(key)
         wanted[uuid.UUID(cage_id), date.fromisoformat(on), round_key] = state
-    there = {
-        (row.cage, row.day, row.round): row
-        for row in Collection.objects.of(farm).filter(
-            cage__in={cage for cage, _, _ in wanted}, day__in={day for _, day, _ in wanted}
-        )
-    }
-    lay: list[Collection] = []
-    take_away: list[int] = []
-    for (cage, day, round_), state in wanted.items():
-        row = there.get((cage, day, round_))
-        if not state.counts:
-            if row is not None:
-                take_away.append(row.pk)
-            continue
-        last = state.counts[-1]
-        lay.append(
-            Collection(
-                farm=farm,
-                cage=cage,
-                day=day,
-                round=round_,
-                eggs=last.eggs,
-                cracked=last.cracked,
-                soiled=last.soiled,
-                thin_shelled=last.thin_shelled,
-                clash=len(state.counts) > 1,
-            )
-        )
-    Collection.objects.filter(pk__in=take_away).delete()
+    _take_away(farm, [place for place, state in wanted.items() if not state.counts])
     Collection.objects.bulk_create(
-        lay,
+        [_row(farm, place, state) for place, state in wanted.items() if state.counts],
         update_conflicts=True,
         unique_fields=["farm", "cage", "day", "round"],
         update_fields=["eggs", "cracked", "soiled", "thin_shelled", "clash"],
@@ -84,6 +59,33 @@ def store(farm: Farm, states: Mapping[str, Counts]) -> Stored:
         reckon={f"cage/{cage}" for cage, _, _ in wanted},
         questions=[question for state in wanted.values() for question in state.questions],
     )
+
+
+def _row(farm: Farm, place: Place, state: Counts) -> Collection:
+    cage, day, round_ = place
+    last = state.counts[-1]
+    return Collection(
+        farm_id=farm.pk,
+        cage=cage,
+        day=day,
+        round=round_,
+        eggs=last.eggs,
+        cracked=last.cracked,
+        soiled=last.soiled,
+        thin_shelled=last.thin_shelled,
+        clash=len(state.counts) > 1,
+    )
+
+
+def _take_away(farm: Farm, places: Iterable[Place]) -> None:
+    gone = set(places)
+    if not gone:
+        return
+    there = Collection.objects.of(farm).filter(
+        cage__in={cage for cage, _, _ in gone}, day__in={day for _, day, _ in gone}
+    )
+    rows = there.values_list("pk", "cage", "day", "round")
+    Collection.objects.filter(pk__in=[pk for pk, *place in rows if tuple(place) in gone]).delete()
 
 
 def wipe(farm: Farm) -> None:
