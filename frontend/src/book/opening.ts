@@ -123,11 +123,12 @@ export async function openFarm(id: string): Promise<void> {
   me.value = known ?? null;
   link.value = { state: 'never', lastSyncedAt: syncedAt ?? null };
   farmOpen.value = base;
-  // What every screen needs, and nothing more.
-  await refresh(rowsOf(new Set([EVERYTHING])), outboxOf);
+  // What every screen needs, and nothing more. Which day it is on the farm is in its row; most phones are in its zone.
+  const guess = dayIn(phoneZone(), nowCorrected());
+  await refresh(rowsOf(new Set([EVERYTHING])), outboxOf, dayOf(guess));
   await loadKindsFor(openEntries.peek().map(({ entry }) => entry.kind)).catch(() => {});
   setToday();
-  await refresh(dayOf(today.peek()));
+  if (today.peek() !== guess) await refresh(dayOf(today.peek()));
   void afterOpening(base).catch(() => {});
   void syncing().catch(() => {});
 }
