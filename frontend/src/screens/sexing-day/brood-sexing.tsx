@@ -64,7 +64,7 @@ export function BroodSexing({ brood: id }: Params) {
       bird: bird?.id ?? newId(),
       brood: brood.id,
       result,
-      band: band.trim() || (bird?.band ?? null),
+      band: bird?.band ?? (band.trim() || null), // as the book spells it, where it knows the band
     };
     const done = await put(
       {

@@ -85,7 +85,7 @@ export function BirdWeighing({ brood: id }: Params) {
     const body: Body = {
       bird: bird?.id ?? newId(),
       brood: brood.id,
-      band: band.trim() || (bird?.band ?? null),
+      band: bird?.band ?? (band.trim() || null), // as the book spells it, where it knows the band
       grams: toGrams(value, unit),
       typed: { value: typed, unit },
     };
