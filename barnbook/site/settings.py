@@ -191,6 +191,7 @@ if APP.exists():
     WHITENOISE_ROOT = str(APP)
 WHITENOISE_INDEX_FILE = True
 WHITENOISE_MAX_AGE = 0
+WHITENOISE_ALLOW_ALL_ORIGINS = False
 WHITENOISE_MIMETYPES = {".webmanifest": "application/manifest+json"}
 
 

@@ -228,3 +228,14 @@ def test_a_brood_is_sexed_and_a_bird_looked_at_again_is_not_a_second_one(cast: C
     ]  # fmt: skip
     fourth = cast.owner.write("bird_sexed", bird=new_id(), brood=brood, result="hen", band="B-3")
     assert fourth.code in ("more_birds_than_chicks", "band_used_twice")
+
+
+def test_birds_placed_as_hens_and_cocks_are_not_left_to_be_looked_at(cast: Cast) -> None:
+    line = cast.owner.line()
+    brood = cast.owner.brood(line, hatched_on=date(2026, 5, 1), chicks=10)
+    cage = cast.owner.cage(line=line)
+    cast.owner.stock(cage, hens=5, cocks=1, brood=brood)
+    assert Brood.objects.get(pk=brood).unlooked == 4
+    for _ in range(7):
+        cast.owner.write("bird_sexed", bird=new_id(), brood=brood, result="hen", band=None)
+    assert Brood.objects.get(pk=brood).unlooked == 3, "the same birds, looked at one by one"

@@ -29,12 +29,14 @@ class BirdState:
 class BroodState:
     """values: line_id, code, hatched_on, chicks, note; None when no brood entry stands (then nothing else counts).
 
+    placed_sexed: how many of the placed birds were put into their cages as hens or cocks.
     last_look: the newest entry that read a bird's sex; banded_by: the entry that put a bird's present band on.
     """
 
     values: dict[str, Any] | None = None
     dead: int = 0
     placed: int = 0
+    placed_sexed: int = 0
     birds: dict[uuid.UUID, BirdState] = field(default_factory=dict)
     last_look: uuid.UUID | None = None
     banded_by: dict[uuid.UUID, uuid.UUID] = field(default_factory=dict)
@@ -59,6 +61,12 @@ class BroodState:
     @property
     def looked(self) -> int:
         return sum(bird.sex != "unsexed" for bird in self.birds.values())
+
+    @property
+    def unlooked(self) -> int:
+        """Birds alive whose sex nobody knows: one placed as a hen or a cock is known, whether or not it was looked
+        at one by one. Below zero when more are known than alive: shown so, never clipped."""
+        return self.alive - max(self.looked, self.placed_sexed)
 
     @property
     def questions(self) -> list[Question]:
@@ -100,7 +108,7 @@ def _values(state: BroodState) -> dict[str, Any] | None:
         "hens": state.count("hen"),
         "cocks": state.count("cock"),
         "unsure": state.count("unsure"),
-        "unlooked": state.alive - state.looked,
+        "unlooked": state.unlooked,
         "placed": state.placed,
     }
 

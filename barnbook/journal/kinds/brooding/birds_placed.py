@@ -71,6 +71,7 @@ def _move_out(state: CageHeads, entry: Written) -> None:
 
 def _leave_brood(state: BroodState, entry: Written) -> None:
     state.placed += _heads(entry).total
+    state.placed_sexed += _heads(entry).hens + _heads(entry).cocks
 
 
 KIND = Kind(name="birds_placed", body=Body, needs=needs, effects=effects)
