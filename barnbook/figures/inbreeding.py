@@ -27,6 +27,7 @@ from barnbook.figures.pedigree import FloatArray, IntArray, Pedigree, ranges
 MOST_AT_ONCE = 8_000  # birds; the square of it is 512 MB
 TRACED_AT_ONCE = 64  # origins a batch; 100,000 birds x 64 x 8 bytes = 51 MB
 PAIRS_AT_ONCE = 4_000_000
+ORIGINS_AT_ONCE = 256
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -130,28 +131,57 @@ def _by_generation(pedigree: Pedigree, plan: _SlotPlan) -> tuple[FloatArray, Flo
         A[at, at] = 1 + pedigree.founder_inbreeding[new_founders]
 
         of = origins[number]
-        Q = _rows_in_slots(parents, of, slot, plan.capacity)
-        to_all = Q @ A  # relationship of a chick of each origin to every parent held
-        sib = _row_dots(Q, to_all)
-        f_origin += _inbreeding_of_matings(pedigree, matings[number], slot, A)
-        m_origin[of] = 1 + f_origin[of] - sib
-
         left = wanted[leaving[number]]
         free.extend(slot[left].tolist())
+        free.sort(reverse=True)  # lowest first again, so that new birds mostly stand side by side
         held[slot[left]] = False
-        new = wanted[chicks[number]]
+        new, kept = wanted[chicks[number]], np.flatnonzero(held)
+        needed, row = np.unique(np.searchsorted(of, origin_of[new]), return_inverse=True)
+        Q = _rows_in_slots(parents, of, slot, plan.capacity)
+        sib, to_kept, among = _relationships(Q, A, needed, kept)
+        f_origin += _inbreeding_of_matings(pedigree, matings[number], slot, A)
+        m_origin[of] = 1 + f_origin[of] - sib
         if new.size:
-            kept = np.flatnonzero(held)
             at = take(new)
-            row = np.searchsorted(of, origin_of[new])
             if kept.size:
-                old = to_all[np.ix_(row, kept)]
-                A[np.ix_(at, kept)] = old
-                A[np.ix_(kept, at)] = old.T
-            among = Q @ np.ascontiguousarray(to_all.T)  # between two different chicks, by their origins
-            A[at[:, None], at] = among[row[:, None], row]
+                old = to_kept[row]
+                A[at[:, None], kept] = old
+                A[kept[:, None], at] = old.T
+            _put(A, at, among, row)
             A[at, at] += m_origin[origin_of[new]]
     return f_origin, m_origin
+
+
+def _relationships(
+    Q: Any, A: FloatArray, needed: IntArray, kept: IntArray
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Of chicks, by their origins: between two of one origin, to the parents kept, and between different origins.
+
+    Q: (o, slots).  needed: origins whose chicks become parents.  Returns shapes (o,), (needed, kept), (needed,
+    needed). Some origins at a time, so that what is gathered twice is still near at hand the second time.
+    """
+    sib = np.empty(Q.shape[0])
+    to_kept = np.empty((needed.size, kept.size))
+    among = np.empty((needed.size, needed.size))
+    of_needed = Q[needed]
+    for first in range(0, Q.shape[0], ORIGINS_AT_ONCE):
+        part = Q[first : first + ORIGINS_AT_ONCE]
+        to_all = part @ A  # relationship of a chick of each origin to every parent held
+        sib[first : first + part.shape[0]] = _row_dots(part, to_all)
+        begin, end = np.searchsorted(needed, [first, first + part.shape[0]])
+        of_part = to_all[needed[begin:end] - first]
+        to_kept[begin:end] = of_part[:, kept]
+        among[:, begin:end] = of_needed @ np.ascontiguousarray(of_part.T)
+    return sib, to_kept, among
+
+
+def _put(A: FloatArray, at: IntArray, among: FloatArray, row: IntArray) -> None:
+    """A[at, at] = among[row, row], without the gathering where slots and rows run on one after the other."""
+    in_order = at.size == among.shape[0] and np.array_equal(row, np.arange(at.size))
+    if in_order and at[-1] - at[0] == at.size - 1 and (np.diff(at) == 1).all():
+        A[at[0] : at[-1] + 1, at[0] : at[-1] + 1] = among
+    else:
+        A[at[:, None], at] = among[row[:, None], row]
 
 
 def _rows_in_slots(matrix: Any, rows: IntArray, slot: IntArray, capacity: int) -> Any:

@@ -70,9 +70,9 @@ def test_without_room_the_cost_is_named() -> None:
 )
 def test_sixty_hens_and_twenty_cocks_in_five_seconds(kind: str, hens_in: int, cocks_in: int, number: int) -> None:
     f, cocks, hens = line_of_birds(1, cocks=20, hens=60)
-    began = time.perf_counter()
+    began = time.process_time()  # of the processor, so that a busy machine does not fail it; the bench has the clock
     plan = planned(f, cocks=cocks, hens=hens, cages=cages(number, cocks=cocks_in, hens=hens_in))
-    took = time.perf_counter() - began
+    took = time.process_time() - began
     print(f"\n{kind}: {plan.expected_inbreeding:.5f}, gap {plan.gap:.6f}, {took:.2f} s")
     assert took <= 5
     at_random = random_totals(np.random.default_rng(1), f.T, cocks_in=cocks_in, hens_in=hens_in, plans=10_000) / 60

@@ -245,9 +245,9 @@ def test_what_cannot_be_is_refused_in_a_sentence() -> None:
 def test_an_answer_comes_at_once() -> None:
     coming = drawn(Estimate("eggs/hen-day", 0.8, 0.75, 0.85), 60, 90, dispersion=3.0)
     before = [Use(f"order {i}", on(10 + 5 * i), 100) for i in range(12)]
-    began = time.perf_counter()
+    began = time.process_time()
     promise(Use("order", on(12), 200), drawn=coming, before=before)
-    assert time.perf_counter() - began < 5
+    assert time.process_time() - began < 5
 
 
 def simulated_weeks(rng: np.random.Generator, rate: float, *, hens: int, weeks: int, rho: float) -> np.ndarray:
