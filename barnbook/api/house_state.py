@@ -30,6 +30,9 @@ class Me(serializers.Serializer[Any]):
     name = serializers.CharField()
     role = serializers.ChoiceField(choices=["owner", "helper", "onlooker"])
     device = serializers.UUIDField(allow_null=True)
+    device_seq = serializers.IntegerField(
+        help_text="the highest the house has had from this device: a phone whose own is lower has lost what it kept"
+    )
     farm = FarmShown()
 
 
@@ -55,6 +58,7 @@ def house_state(request: HttpRequest, person: Person | None, device: Device | No
             "name": person.name,
             "role": person.role,
             "device": str(device.pk) if device else None,
+            "device_seq": device.last_device_seq if device else 0,
             "farm": {"id": str(farm.pk), "name": farm.name, "example": farm.example},
         }
     return {

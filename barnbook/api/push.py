@@ -6,7 +6,7 @@ import time
 from datetime import UTC, datetime
 from typing import Any
 
-from drf_spectacular.utils import extend_schema
+from drf_spectacular.utils import extend_schema, extend_schema_field
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -14,9 +14,10 @@ from rest_framework.views import APIView
 
 from barnbook.api.devices import device_of
 from barnbook.api.problems import Problem, problems
+from barnbook.api.schema import ENTRIES
 from barnbook.api.version import PROTOCOL
 from barnbook.barn.models import Device, House, Person
-from barnbook.journal.envelope import Envelope
+from barnbook.journal.envelope import LARGEST
 from barnbook.journal.intake import Arrival, Verdict, take
 from barnbook.work.nudge import nudge
 
@@ -35,8 +36,13 @@ class PushBody(serializers.Serializer[Any]):
     entries = serializers.ListField(child=serializers.JSONField(allow_null=True))
 
 
+@extend_schema_field(ENTRIES)
+class EntriesShown(serializers.ListField):
+    """Entries of every kind, as the schema shows them."""
+
+
 class PushSchema(PushBody):
-    entries = Envelope(many=True)  # type: ignore[assignment]
+    entries = EntriesShown()
 
 
 class VerdictShown(serializers.Serializer[Any]):
@@ -122,9 +128,20 @@ def _read(request: Request) -> dict[str, Any]:
 
 def _note(device: Device, data: dict[str, Any], off: int, now: datetime) -> None:
     """What is known of this phone: when it was last here, and what it still had waiting."""
+    seqs = [
+        each["device_seq"] for each in data["entries"] if isinstance(each, dict) and _is_seq(each.get("device_seq"))
+    ]
     Device.objects.filter(pk=device.pk).update(
-        last_seen=now, app=data["app"], waiting=data["waiting"], clock_offset_ms=off
+        last_seen=now,
+        app=data["app"],
+        waiting=data["waiting"],
+        clock_offset_ms=off,
+        last_device_seq=max([device.last_device_seq, *seqs]),
     )
+
+
+def _is_seq(value: Any) -> bool:
+    return isinstance(value, int) and not isinstance(value, bool) and 0 <= value <= LARGEST
 
 
 def _shown(verdict: Verdict) -> dict[str, Any]:

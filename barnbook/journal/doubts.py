@@ -57,17 +57,27 @@ def _more_eggs_than_hens(farm: Farm, counts: Sequence[Entry]) -> dict[uuid.UUID,
         cage = uuid.UUID(entry.body["cage"])
         if cage not in hens_now or entry.body["eggs"] <= max(hens_now[cage], 0) + 1:
             continue
-        before = Collection.objects.of(farm).filter(cage=cage, day__lt=entry.day).order_by("-day").first()
-        if before is None:
+        since = _empty_since(farm, cage, entry.day)
+        if since is None:
             continue  # nobody knows since when these eggs lay there
-        hens = _most_hens(farm, cage, before.day, entry.day)
-        if entry.body["eggs"] > hens * (entry.day - before.day).days + 1:
+        hens = _most_hens(farm, cage, since, entry.day)
+        if entry.body["eggs"] > hens * max((entry.day - since).days, 1) + 1:
             detail = (
-                f"{entry.body['eggs']} eggs from {hens} hens since {before.day} are more than they can lay. "
+                f"{entry.body['eggs']} eggs from {hens} hens since {since} are more than they can lay. "
                 "Is the count right, and the number of hens?"
             )
             asked[entry.id] = Question(entry.id, "more_eggs_than_hens", detail)
     return asked
+
+
+def _empty_since(farm: Farm, cage: uuid.UUID, day: date) -> date | None:
+    """The last day before this one on which the cage was collected; else the day on which birds first came into it."""
+    collections = Collection.objects.of(farm).filter(cage=cage, day__lt=day).order_by("-day")
+    collected = collections.values_list("day", flat=True).first()
+    if collected is not None:
+        return collected
+    events = HeadEvent.objects.of(farm).filter(cage=cage, day__lte=day).order_by("place")
+    return events.values_list("day", flat=True).first()
 
 
 def _most_hens(farm: Farm, cage: uuid.UUID, first_day: date, last_day: date) -> int:

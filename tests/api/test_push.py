@@ -155,3 +155,9 @@ def test_rubbish_inside_a_batch_never_breaks_it(client: Any, cast: Cast, cage: s
     answer = client.post("/api/push", json.dumps(batch(*rubbish, good)), content_type="application/json")
     assert answer.status_code == 200
     assert [v["verdict"] for v in answer.json()["verdicts"]] == ["aside"] * len(rubbish) + ["written"]
+
+
+def test_the_house_tells_a_phone_how_far_it_had_come(client: Any, cast: Cast, cage: str) -> None:
+    entry = {**count(cast.owner, cage, 5), "device_seq": 41}
+    client.post("/api/push", batch(entry, {"device_seq": "x"}, 7), format="json")
+    assert client.get("/api/house").json()["me"]["device_seq"] == 41

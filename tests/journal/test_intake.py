@@ -175,6 +175,13 @@ def test_birds_placed_in_the_same_batch_are_known_when_their_eggs_are_doubted(ca
     assert [v.verdict for v in verdicts] == ["written", "written"]
 
 
+def test_a_first_count_is_doubted_by_the_days_since_the_birds_were_placed(cast: Cast) -> None:
+    cage, never_stocked = cast.owner.cage("A1"), cast.owner.cage("A2", place=2)
+    cast.owner.stock(cage, hens=5, day=date(2026, 7, 12))
+    assert cast.owner.count(cage, 99, day=date(2026, 7, 15)).code == "more_eggs_than_hens"
+    assert cast.owner.count(never_stocked, 9, day=date(2026, 7, 15)).code == ""
+
+
 def test_hens_that_died_after_they_laid_are_counted_when_their_eggs_are_doubted(cast: Cast) -> None:
     cage = cast.owner.cage()
     cast.owner.stock(cage, hens=6, day=date(2026, 7, 1))

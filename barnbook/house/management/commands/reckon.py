@@ -36,5 +36,8 @@ class Command(BaseCommand):
         signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the house's to answer; it closes our input
         if hasattr(os, "nice"):
             os.nice(5)  # who taps a count must not wait for a figure
-        if not stand_by(sys.stdin.buffer, seconds=options["stand_by"]):
+        # Unbuffered: a thread that still waits on a buffered input when Python ends makes it abort.
+        with open(sys.stdin.fileno(), "rb", buffering=0, closefd=False) as nudges:
+            well = stand_by(nudges, seconds=options["stand_by"])
+        if not well:
             raise SystemExit(3)
