@@ -196,9 +196,10 @@ describe('writing', () => {
     });
     expect(book.doubt('egg_count', eggs(6))).toBeNull();
     expect(book.doubt('egg_count', eggs(7))).toMatch(/5 hens in one day hardly lay 7 eggs/);
-    await book.write('egg_count', eggs(4));
+    const first = await book.write('egg_count', eggs(4));
     expect(book.doubt('egg_count', { ...eggs(3), round: 'evening' })).toBeNull();
     expect(book.doubt('egg_count', eggs(3))).toMatch(/and 4 were counted already/);
+    expect(book.doubt('egg_count', eggs(3), { instead: [first.id] })).toBeNull();
   });
 
   test('a helper does not set up cages, an onlooker does not write, nobody writes for nobody', async () => {

@@ -154,22 +154,27 @@ async function makeRoom(base: FarmBase): Promise<void> {
 /** A new UUIDv7 for a cage, line, brood or bird. */
 export const newId = (): Id => v7();
 
+export interface DoubtOptions extends WriteOptions {
+  /** Entries in whose place it is written. */
+  instead?: readonly Id[];
+}
+
 /** What is implausible about this body, as a question to ask once more; null when nothing is. */
 export function doubt<K extends Kind>(
   kind: K,
   body: Bodies[K],
-  { day = today.peek() }: WriteOptions = {},
+  { day = today.peek(), instead = [] }: DoubtOptions = {},
 ): string | null {
-  if (kind === 'egg_count') return doubtCount(body as Bodies['egg_count'], day);
+  if (kind === 'egg_count') return doubtCount(body as Bodies['egg_count'], day, instead);
   // Doubts only read.
   return kindOf(kind)?.doubt?.(body, standingNow.peek() as Barn) ?? null;
 }
 
-function doubtCount(body: Bodies['egg_count'], day: Day): string | null {
+function doubtCount(body: Bodies['egg_count'], day: Day, instead: readonly Id[]): string | null {
   const cage = standingNow.peek().cages.get(body.cage);
   if (!cage) return null;
   const afterLay = farm.peek()?.rounds.find(({ key }) => key === body.round)?.after_lay ?? false;
   const hens = Math.max(0, cage.hens) + Math.max(0, cage.unsexed);
-  const could = { hens, stockedOn: cage.stocked_on, before: lastCountsOf(body.cage) };
+  const could = { hens, stockedOn: cage.stocked_on, before: lastCountsOf(body.cage, instead) };
   return eggCount.doubt(body, { day, afterLay }, could);
 }

@@ -47,10 +47,10 @@ export async function readLastCounts(base: FarmBase, today: Day): Promise<void> 
   pulled = read;
 }
 
-/** The last counts of a cage, newest first, this phone's own among them. */
-export function lastCountsOf(cage: Id): Collected[] {
+/** The last counts of a cage, newest first, this phone's own among them; without those about to be struck. */
+export function lastCountsOf(cage: Id, instead: readonly Id[] = []): Collected[] {
   const open = openEntries.peek();
-  const struck = struckHere(open);
+  const struck = new Set([...struckHere(open), ...instead]);
   const known = pulled.get(cage) ?? [];
   const ids = new Set(known.map(({ id }) => id));
   const own = open

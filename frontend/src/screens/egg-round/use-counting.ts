@@ -72,7 +72,7 @@ export function useCounting({ day, onDone, onBack }: How) {
   }
 
   function weigh(cage: CageRow, body: Count, instead: CountView[]) {
-    const said = doubt('egg_count', body, { day });
+    const said = doubt('egg_count', body, { day, instead: instead.map(({ id }) => id) });
     if (said === null) void keep(cage, body, instead);
     else setAsk({ about: 'doubt', cage, body, sentence: said, instead });
   }
