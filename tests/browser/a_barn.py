@@ -1,4 +1,4 @@
-"""A barn of thirty cages with ten mornings behind it, written over the wire; and its sums, done by hand here."""
+"""A barn with mornings behind it, written over the wire; and its sums, done by hand here."""
 
 from __future__ import annotations
 
@@ -13,7 +13,11 @@ from tests.browser.house import Hand, House
 CAGES = 30
 HENS = 5
 STOCKED_DAYS_AGO = 12
+MORNINGS = 10
 OWNER = ("Edda Quarrie", "hens-in-the-rye")
+HELPER = ("Tam Orrin", "rain-on-the-roof")
+MORNING = {"key": "morning", "name": "Morning", "after_lay": False}
+EVENING = {"key": "evening", "name": "Evening", "after_lay": True}
 
 
 def today() -> date:
@@ -39,15 +43,48 @@ class Barn:
         """Eggs of the last seven mornings over seven days of five hens: a morning finds the eggs of the day before."""
         return (sum(self.eggs[cage][-6:]) + this_morning) / (7 * HENS)
 
+    def code(self, cage: str) -> str:
+        return self.codes[self.cages.index(cage)]
 
-def set_up(house: House) -> Barn:
-    """Begin an empty book and fill it: a line, thirty stocked cages, and a count on each of ten mornings."""
+    def walks_twice_a_day(self) -> None:
+        farm = {"name": "Three Alders", "zone": "UTC", "weight_unit": "g", "rounds": [MORNING, EVENING]}
+        self.hand.push([self.hand.entry("farm", today().isoformat(), **farm)])
+
+    def hatch(self, *, code: str, days_ago: int, chicks: int) -> str:
+        """A brood in the book; its id."""
+        brood = str(uuid6.uuid7())
+        hatched = (today() - timedelta(days=days_ago)).isoformat()
+        body = {"brood": brood, "line": self.line, "code": code, "hatched_on": hatched, "chicks": chicks, "note": ""}
+        self.hand.push([self.hand.entry("brood", hatched, **body)])
+        return brood
+
+    def entries(self, kind: str, *, of_today: bool = True) -> list[dict[str, Any]]:
+        """What stands in the book of that kind: neither struck nor waiting."""
+        return [
+            row
+            for row in self.hand.rows("entries")
+            if row["kind"] == kind
+            and row["state"] == "stands"
+            and row["struck_by"] is None
+            and (row["day"] == today().isoformat() or not of_today)
+        ]
+
+    def counted(self, round_: str = "morning") -> dict[str, int]:
+        """What stands as counted today, by the cage's code. A cage with two counts is a mistake here."""
+        found = [each["body"] for each in self.entries("egg_count") if each["body"]["round"] == round_]
+        counts = {self.code(body["cage"]): body["eggs"] for body in found}
+        assert len(counts) == len(found), f"a cage was counted twice: {found}"
+        return counts
+
+
+def set_up(house: House, *, cages: int = CAGES, mornings: int = MORNINGS) -> Barn:
+    """Begin an empty book and fill it: a line, stocked cages, and a count of each on every morning before today."""
     hand = Hand(house)
     hand.begin(name=OWNER[0], password=OWNER[1])
     line = str(uuid6.uuid7())
-    cages = [str(uuid6.uuid7()) for _ in range(CAGES)]
-    codes = [f"{'ABC'[n // 10]}{n % 10 + 1}" for n in range(CAGES)]
-    barn = Barn(hand=hand, line=line, cages=cages, codes=codes)
+    ids = [str(uuid6.uuid7()) for _ in range(cages)]
+    codes = [f"{'ABC'[n // 10]}{n % 10 + 1}" for n in range(cages)]
+    barn = Barn(hand=hand, line=line, cages=ids, codes=codes)
     stocked = today() - timedelta(days=STOCKED_DAYS_AGO)
     long_ago = (stocked - timedelta(days=1)).isoformat()
     described = {
@@ -62,14 +99,14 @@ def set_up(house: House) -> Barn:
         "note": "",
     }
     entries = [hand.entry("line", long_ago, **described)]
-    for place, (cage, code) in enumerate(zip(cages, codes, strict=True)):
+    for place, (cage, code) in enumerate(zip(ids, codes, strict=True)):
         where = {"cage": cage, "code": code, "row": code[0], "place": place, "line": line, "closed": False}
         entries.append(hand.entry("cage", long_ago, **where))
         birds = {"cage": cage, "brood": None, "from_cage": None, "hens": HENS, "cocks": 1, "unsexed": 0}
         entries.append(hand.entry("birds_placed", stocked.isoformat(), **birds))
-        barn.eggs[cage] = [(place + day) % 3 + 3 for day in range(10)]
+        barn.eggs[cage] = [(place + day) % 3 + 3 for day in range(mornings)]
         for day, eggs in enumerate(barn.eggs[cage]):
-            morning = today() - timedelta(days=10 - day)
+            morning = today() - timedelta(days=mornings - day)
             entries.append(hand.entry("egg_count", morning.isoformat(), **count(cage, eggs)))
     hand.push(entries)
     return barn

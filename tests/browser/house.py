@@ -28,6 +28,12 @@ def free_port() -> int:
         return int(probe.getsockname()[1])
 
 
+def bare_environment() -> dict[str, str]:
+    """Without what the tests themselves run under; BARNBOOK_APP may name another build of the app to look at."""
+    own = {key for key in os.environ if key.startswith(("BARNBOOK_", "DJANGO_")) or key in ("PORT", "DATABASE_URL")}
+    return {key: value for key, value in os.environ.items() if key not in own - {"BARNBOOK_APP"}}
+
+
 def until(true: Any, *, what: str, seconds: float = PATIENCE_SECONDS) -> Any:
     """Ask again and again until it is true; its last answer."""
     end = time.monotonic() + seconds
@@ -51,7 +57,6 @@ class House:
         self.said = ""
 
     def open(self) -> None:
-        environment = {k: v for k, v in os.environ.items() if not k.startswith("BARNBOOK_") and k != "PORT"}
         command = [sys.executable, "-m", "barnbook", "serve", "--port", str(self.port), "--data", str(self.data)]
         self.data.parent.mkdir(parents=True, exist_ok=True)
         log = self.data.parent / f"house-{self.port}.log"
@@ -61,7 +66,7 @@ class House:
                 stdout=out,
                 stderr=subprocess.STDOUT,
                 text=True,
-                env={**environment, "PYTHONUNBUFFERED": "1"},
+                env={**bare_environment(), "PYTHONUNBUFFERED": "1"},
             )
 
         def opened() -> bool:
@@ -101,6 +106,15 @@ class House:
         """After a stall."""
         assert self.process is not None
         self.process.send_signal(signal.SIGCONT)
+
+    def join(self, *, name: str, password: str, role: str = "helper") -> None:
+        """Somebody more who works at the (one) farm of this house, as if the owner had asked them in."""
+        code = (
+            "from barnbook.barn.models import Farm, Person; "
+            f"Person.objects.join(Farm.objects.get().id, name={name!r}, role={role!r}, password={password!r})"
+        )
+        command = [sys.executable, "-m", "barnbook", "shell", "--data", str(self.data), "-c", code]
+        subprocess.run(command, check=True, capture_output=True, env=bare_environment())
 
     @property
     def begin_path(self) -> str:

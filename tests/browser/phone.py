@@ -13,6 +13,8 @@ from typing import Any
 
 from playwright.sync_api import BrowserContext, Page, Playwright, expect
 
+from tests.browser.house import until
+
 ARGS = [
     "--no-sandbox",
     "--disable-gpu",
@@ -22,6 +24,13 @@ ARGS = [
     "--disable-component-update",
     "--disable-sync",
 ]
+CLOCK_AHEAD = """
+    const Right = Date, ahead = %d * 86_400_000;
+    globalThis.Date = class Date extends Right {
+        constructor(...given) { if (given.length) super(...given); else super(Right.now() + ahead); }
+        static now() { return Right.now() + ahead; }
+    };
+"""
 expect.set_options(timeout=15_000)
 
 
@@ -33,6 +42,8 @@ class Phone:
         self.options = {"viewport": {"width": 360, "height": 740}, "has_touch": True, **options}
         self.context: BrowserContext | None = None
         self.faults: list[str] = []
+        self.days_ahead = 0
+        """How far its clock is wrong, from the next start on."""
 
     @property
     def page(self) -> Page:
@@ -45,6 +56,8 @@ class Phone:
             str(self.profile), executable_path=shutil.which("chromium"), args=ARGS, **self.options
         )
         self.context.set_default_timeout(15_000)
+        if self.days_ahead:
+            self.context.add_init_script(CLOCK_AHEAD % self.days_ahead)
         self.page.on("pageerror", lambda error: self.faults.append(str(error)))
         self.page.goto(f"{self.url}{path}")
         return self.page
@@ -61,7 +74,13 @@ class Phone:
 
     def ready_offline(self) -> None:
         """Wait until the service worker holds the app."""
-        self.page.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
+        kept = "() => navigator.serviceWorker.getRegistration().then((found) => found?.active?.state === 'activated')"
+        until(lambda: self.page.evaluate(kept), what="the app is kept on the phone")
+
+    def go(self, path: str) -> Page:
+        """Open a page of the app by its address."""
+        self.page.goto(f"{self.url}{path}")
+        return self.page
 
     def kill(self) -> None:
         """End the browser without warning, as an empty battery does."""

@@ -5,22 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import expect
 
 from tests.browser.a_barn import CAGES, OWNER, set_up, today
 from tests.browser.house import House, until
 from tests.browser.phone import Phone
-
-PAUSE_MS = 400  # the pad takes nothing for 350 ms after a count
-
-
-def tap(page: Page, digit: int) -> None:
-    page.get_by_role("button", name=str(digit), exact=True).click()
-    page.wait_for_timeout(PAUSE_MS)
-
-
-def waiting(page: Page, number: int) -> None:
-    expect(page.get_by_text(f"{number} on this phone")).to_be_visible()
+from tests.browser.thumb import all_in_the_book, count, waiting
 
 
 @pytest.mark.parametrize("way", ["the house is down", "the house does not answer"])
@@ -32,7 +22,7 @@ def test_thirty_cages_survive_a_dead_phone_and_are_in_the_book_once(
 
     keeper = phone(house)
     keeper.sign_in(*OWNER)
-    expect(keeper.page.get_by_text("All in the book")).to_be_visible()
+    all_in_the_book(keeper.page)
     keeper.close()
 
     # A cold start in the barn, without signal.
@@ -41,8 +31,7 @@ def test_thirty_cages_survive_a_dead_phone_and_are_in_the_book_once(
     page = keeper.start("/round")
     expect(page.get_by_role("heading", name="Morning round")).to_be_visible()
     for n, cage in enumerate(barn.cages):
-        expect(page.get_by_role("region", name=f"Cage {barn.codes[n]}")).to_be_visible()
-        tap(page, this_morning[cage])
+        count(page, barn.codes[n], this_morning[cage])
     expect(page.get_by_text("30 of 30")).to_be_visible()
     waiting(page, CAGES)
 
@@ -57,7 +46,7 @@ def test_thirty_cages_survive_a_dead_phone_and_are_in_the_book_once(
     # Back at the house.
     come_back()
     page.goto(house.url)
-    expect(page.get_by_text("All in the book")).to_be_visible(timeout=60_000)
+    all_in_the_book(page)
 
     counted = [
         entry
