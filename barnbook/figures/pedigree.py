@@ -56,14 +56,10 @@ def _shares(birds: Birds, side: str) -> tuple[tuple[str, float], ...]:
     if isinstance(birds, Mapping):
         for name, share in birds.items():
             if not (math.isfinite(share) and share >= 0):
-                raise ValueError(
-                    f"The share of {name} among the {side} is {share}: give a number from 0 to 1."
-                )
+                raise ValueError(f"The share of {name} among the {side} is {share}: give a number from 0 to 1.")
         total = math.fsum(birds.values())
         if total > 1 + SHARE_SLACK:
-            raise ValueError(
-                f"The shares of the {side} {', '.join(birds)} add up to {total:g}: they may not pass 1."
-            )
+            raise ValueError(f"The shares of the {side} {', '.join(birds)} add up to {total:g}: they may not pass 1.")
         return tuple(sorted((name, float(share)) for name, share in birds.items() if share > 0))
     known = [name for name in birds if name is not None]
     if len(set(known)) != len(known):
@@ -102,15 +98,11 @@ class Pedigree:
         place = self.place
         unknown = [name for name in names if name not in place]
         if unknown:
-            raise ValueError(
-                f"Not in the pedigree: {', '.join(unknown)}. Enter them first, with or without parents."
-            )
+            raise ValueError(f"Not in the pedigree: {', '.join(unknown)}. Enter them first, with or without parents.")
         return np.array([place[name] for name in names], dtype=np.int64)
 
 
-def pedigree(
-    origins: Mapping[str, Origin], *, founder_inbreeding: Mapping[str, float] | None = None
-) -> Pedigree:
+def pedigree(origins: Mapping[str, Origin], *, founder_inbreeding: Mapping[str, float] | None = None) -> Pedigree:
     """Build a pedigree from the possible parents of each bird, in any order.
 
     origins: bird -> its mating, or (share, mating) for each cage that a pooled brood came from, or None for a
@@ -157,9 +149,7 @@ def _pooled(name: str, origin: Origin) -> tuple[tuple[float, Mating], ...]:
         return ((1.0, origin),) if origin.cocks or origin.hens else ()
     shares = [share for share, _ in origin]
     if not all(math.isfinite(share) and share > 0 for share in shares) or math.fsum(shares) > 1 + SHARE_SLACK:
-        raise ValueError(
-            f"The cages that {name} may come from have shares {shares}: each above 0, together at most 1."
-        )
+        raise ValueError(f"The cages that {name} may come from have shares {shares}: each above 0, together at most 1.")
     return tuple((float(share), mated) for share, mated in origin if mated.cocks or mated.hens)
 
 
@@ -168,9 +158,7 @@ def _side(sides: list[tuple[tuple[str, float], ...]], place: dict[str, int]) -> 
     try:
         columns = np.array([place[name] for side in sides for name, _ in side], dtype=np.int64)
     except KeyError as unknown:
-        raise ValueError(
-            f"{unknown.args[0]} is named as a parent but is not in the pedigree: enter it too."
-        ) from None
+        raise ValueError(f"{unknown.args[0]} is named as a parent but is not in the pedigree: enter it too.") from None
     shares = np.array([share for side in sides for _, share in side], dtype=np.float64)
     starts = np.concatenate(([0], np.cumsum([len(side) for side in sides], dtype=np.int64)))
     return csr_array((shares, columns, starts), shape=(len(sides), len(place)))
@@ -180,24 +168,18 @@ def _refuse_two_sexes(birds: tuple[str, ...], cocks: Any, hens: Any) -> None:
     both = np.intersect1d(cocks.indices, hens.indices)
     if both.size:
         names = ", ".join(birds[row] for row in both[:5])
-        raise ValueError(
-            f"Named as cock in one mating and as hen in another: {names}. Correct the sex or the mating."
-        )
+        raise ValueError(f"Named as cock in one mating and as hen in another: {names}. Correct the sex or the mating.")
 
 
 def _founder_inbreeding(known: Mapping[str, float], place: dict[str, int], origin_of: IntArray) -> FloatArray:
     inbreeding = np.zeros(len(place))
     for name, value in known.items():
         if name not in place:
-            raise ValueError(
-                f"An inbreeding is given for {name}, which is not in the pedigree: enter the bird first."
-            )
+            raise ValueError(f"An inbreeding is given for {name}, which is not in the pedigree: enter the bird first.")
         if not (math.isfinite(value) and 0 <= value < 1):
             raise ValueError(f"The inbreeding of founder {name} is {value}: give a number from 0 to below 1.")
         if origin_of[place[name]] >= 0:
-            raise ValueError(
-                f"{name} has a parent in the pedigree, so its inbreeding is computed: do not give one."
-            )
+            raise ValueError(f"{name} has a parent in the pedigree, so its inbreeding is computed: do not give one.")
         inbreeding[place[name]] = value
     return inbreeding
 

@@ -22,9 +22,7 @@ def read_rows(path: Path) -> list[dict[str, str]]:
 
 def checks(chapter: str) -> dict[tuple[str, str], float]:
     """(case, quantity) -> expected value of one chapter's worked numbers."""
-    return {
-        (row["case"], row["quantity"]): float(row["expected"]) for row in read_rows(CHECKS / f"{chapter}.csv")
-    }
+    return {(row["case"], row["quantity"]): float(row["expected"]) for row in read_rows(CHECKS / f"{chapter}.csv")}
 
 
 def published(name: str) -> dict[str, Origin]:
@@ -35,9 +33,7 @@ def published(name: str) -> dict[str, Origin]:
     return origins
 
 
-def tabular(
-    parents: list[tuple[int | None, int | None]], founder_inbreeding: list[float] | None = None
-) -> np.ndarray:
+def tabular(parents: list[tuple[int | None, int | None]], founder_inbreeding: list[float] | None = None) -> np.ndarray:
     """A by the tabular method, the definition itself (Henderson 1976); parents stand before their chicks."""
     n = len(parents)
     A = np.zeros((n, n))
@@ -64,9 +60,7 @@ def pairs_of(origin: Origin) -> list[tuple[str | None, str | None, float]]:
     return [*pairs, (None, None, rest)] if rest > 1e-12 else pairs
 
 
-def mean_over_parentages(
-    origins: dict[str, Origin], founder_inbreeding: dict[str, float] | None = None
-) -> np.ndarray:
+def mean_over_parentages(origins: dict[str, Origin], founder_inbreeding: dict[str, float] | None = None) -> np.ndarray:
     """The mean of A over every possible parentage of all birds, each weighted with its chance."""
     place = {name: row for row, name in enumerate(origins)}
     inbred = [(founder_inbreeding or {}).get(name, 0.0) for name in origins]
@@ -80,9 +74,7 @@ def mean_over_parentages(
     return mean
 
 
-def average_tabular(
-    origins: dict[str, Origin], founder_inbreeding: dict[str, float] | None = None
-) -> np.ndarray:
+def average_tabular(origins: dict[str, Origin], founder_inbreeding: dict[str, float] | None = None) -> np.ndarray:
     """A with shares of parents, cell by cell from the rule; parents stand before their chicks."""
     place = {name: row for row, name in enumerate(origins)}
     A = np.zeros((len(origins), len(origins)))
@@ -90,12 +82,8 @@ def average_tabular(
         i = place[name]
         pairs = pairs_of(origin)
         for j in range(i):
-            A[i, j] = A[j, i] = (
-                sum(p * sum(A[place[b], j] for b in (c, h) if b is not None) for c, h, p in pairs) / 2
-            )
-        A[i, i] = (
-            1 + sum(p * A[place[c], place[h]] for c, h, p in pairs if c is not None and h is not None) / 2
-        )
+            A[i, j] = A[j, i] = sum(p * sum(A[place[b], j] for b in (c, h) if b is not None) for c, h, p in pairs) / 2
+        A[i, i] = 1 + sum(p * A[place[c], place[h]] for c, h, p in pairs if c is not None and h is not None) / 2
         A[i, i] += (founder_inbreeding or {}).get(name, 0.0)
     return A
 

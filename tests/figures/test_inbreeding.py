@@ -68,9 +68,7 @@ def test_repeated_full_sib_mating() -> None:
 
 
 def test_half_known_parents_are_not_inbred() -> None:
-    built = pedigree(
-        {"c": None, "h": None, "a": mating(cocks=["c"]), "b": mating(cocks=["c", None], hens=["h"])}
-    )
+    built = pedigree({"c": None, "h": None, "a": mating(cocks=["c"]), "b": mating(cocks=["c", None], hens=["h"])})
     known = inbreeding(built, most_at_once=8_000)
     assert known.f.tolist() == [0, 0, 0, 0]
     assert known.mendelian.tolist() == [1, 1, 0.75, 1 - (0.5**2) / 4 - 1 / 4]

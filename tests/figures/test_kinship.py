@@ -24,17 +24,13 @@ POSSIBLE_SIRES: dict[str, Origin] = {
 }
 
 
-def assert_cells(
-    case: str, matrix: str, found: np.ndarray, birds: tuple[str, ...], *, tolerance: float
-) -> None:
+def assert_cells(case: str, matrix: str, found: np.ndarray, birds: tuple[str, ...], *, tolerance: float) -> None:
     cells = {quantity: value for (named, quantity), value in EXPECTED.items() if named == case}
     compared = 0
     for quantity, value in cells.items():
         word, row, column = quantity.split()
         if word == matrix:
-            assert found[birds.index(row), birds.index(column)] == pytest.approx(value, abs=tolerance), (
-                quantity
-            )
+            assert found[birds.index(row), birds.index(column)] == pytest.approx(value, abs=tolerance), quantity
             compared += 1
     assert compared > 0
 
