@@ -257,7 +257,7 @@ def simulated_weeks(rng: np.random.Generator, rate: float, *, hens: int, weeks: 
 
 
 def estimated(past: np.ndarray, hens: int) -> tuple[Estimate, float, float]:
-    """Lay rate with its interval, dispersion and degrees of freedom from whole weeks, as a keeper's book has them."""
+    """Lay rate with its interval, dispersion and degrees of freedom from whole weeks, as the owner's book has them."""
     weekly = past.reshape(-1, 7).sum(axis=1)
     n, days = weekly.size, hens * 7
     rate = weekly.sum() / (n * days)
