@@ -3,6 +3,9 @@ import type { Day, Millis, Subject } from './contract.ts';
 
 const NAMES = { cage: 'cage', from_cage: 'cage', brood: 'brood', line: 'line', bird: 'bird' } as const;
 
+/** Beside those: what the house asks about, to be found among all entries without reading them. */
+export const ASKED = 'asked';
+
 export function aboutOf(body: object): Subject[] {
   const about = new Set<Subject>();
   for (const [field, table] of Object.entries(NAMES)) {

@@ -98,7 +98,7 @@ describe('opening', () => {
       indexedDB.deleteDatabase(`barnbook-${me.farm.id}`).onsuccess = resolve;
     });
     const book = await openTab();
-    expect(book.storage.value.problem).toMatch(/lost the book.*may be lost/);
+    expect(book.storage.value.lost).toBe(true);
     await settled(book);
     await vi.waitFor(() => expect(book.cages.value).toHaveLength(1));
   });

@@ -33,6 +33,8 @@ export interface Me {
   name: string;
   role: Role;
   device: Id | null;
+  /** The highest the house has had from this device. */
+  device_seq: number;
   farm: { id: Id; name: string; example: boolean };
 }
 

@@ -11,14 +11,15 @@ export { holdUpdates, update } from '../worker/round-open.ts';
 export type * from './contract.ts';
 export type { Refusal } from './kinds/fields.ts';
 export { type Link, type LinkState, link } from './link.ts';
-export { house, me, openBook, opened, today } from './opening.ts';
+export { house, lossRead, me, openBook, opened, today } from './opening.ts';
 export { CannotReach, Refused } from './refused.ts';
 export { type Storage, storage } from './safe-keeping.ts';
 export { NotSaved } from './store/outbox.ts';
 export type { Beginning } from './trip/people.ts';
 export type { EntryView, Place, RoundInCage } from './view/entry-view.ts';
 export { isOf } from './view/entry-view.ts';
-export { birdsOf, entriesOf, entriesOn, roundsOn } from './view/pages.ts';
+export { birdsOf, entriesOf, entriesOn, questions, roundsOn } from './view/pages.ts';
+export type { Question } from './view/questions.ts';
 export { asides, broods, cages, dues, farm, figures, lines, people } from './view/shelf.ts';
 export { inWords } from './view/words.ts';
 export {

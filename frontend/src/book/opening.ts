@@ -50,9 +50,6 @@ export async function syncing(): Promise<Syncing | null> {
   return going;
 }
 
-const LOST =
-  'The browser has lost the book that was on this phone. What the house has comes again; what was not sent yet may be lost.';
-
 const TRY_AGAIN_MS = 30_000;
 
 /**
@@ -112,14 +109,16 @@ export async function openBook(): Promise<void> {
 
 export async function openFarm(id: string): Promise<void> {
   const base = farmBase(id, onMishap);
-  const [known, syncedAt, house] = await Promise.all([
+  const [known, syncedAt, house, lost] = await Promise.all([
     readMark(base, 'me'),
     readMark(base, 'synced_at'),
     readMark(base, 'house'),
+    readMark(base, 'lost'),
     readClock(base),
   ]);
   // The root remembers this farm, and its own store is empty: never to be taken for a fresh phone.
-  if (house === undefined) setStorage({ problem: LOST });
+  if (house === undefined) await writeMark(base, 'lost', ways.now());
+  setStorage({ lost: house === undefined || lost !== undefined });
   me.value = known ?? null;
   link.value = { state: 'never', lastSyncedAt: syncedAt ?? null };
   farmOpen.value = base;
@@ -131,6 +130,12 @@ export async function openFarm(id: string): Promise<void> {
   if (today.peek() !== guess) await refresh(dayOf(today.peek()));
   void afterOpening(base).catch(() => {});
   void syncing().catch(() => {});
+}
+
+/** The person has read that something was lost. */
+export async function lossRead(): Promise<void> {
+  await farmOpen.peek()?.use((db) => db.delete('marks', 'lost'));
+  setStorage({ lost: false });
 }
 
 /** What can wait until the first screen stands. */

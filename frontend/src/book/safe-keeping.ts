@@ -7,6 +7,8 @@ export interface Storage {
   persisted: boolean | null;
   /** The last write did not fit. */
   full: boolean;
+  /** The browser has lost what this phone kept; until the person has read it. */
+  lost?: boolean;
   /** One sentence for the person, where something else is wrong with the store. */
   problem?: string | null;
 }

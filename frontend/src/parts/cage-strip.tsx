@@ -8,6 +8,7 @@ export interface StripCage {
   count: number | null;
   passed: boolean;
   clash?: boolean;
+  asked?: boolean;
 }
 
 interface Props {
@@ -21,7 +22,7 @@ interface Props {
 
 function said(cage: StripCage): string {
   if (cage.clash) return 'counted twice';
-  if (cage.count !== null) return `${cage.count} counted`;
+  if (cage.count !== null) return `${cage.count} counted${cage.asked ? ', in question' : ''}`;
   return cage.passed ? 'passed over' : 'not counted';
 }
 
@@ -60,7 +61,7 @@ interface StopProps {
 }
 
 function Stop({ cage, here, onJump }: StopProps) {
-  const { id, code, count, passed, clash = false } = cage;
+  const { id, code, count, passed, clash = false, asked = false } = cage;
   return useMemo(
     () => (
       <li>
@@ -68,14 +69,17 @@ function Stop({ cage, here, onJump }: StopProps) {
           type="button"
           aria-current={here ? 'step' : undefined}
           aria-label={`Cage ${code}, ${said(cage)}`}
-          data-said={count !== null ? 'counted' : passed || clash ? 'passed' : 'open'}
+          data-said={asked || passed || clash ? 'passed' : count !== null ? 'counted' : 'open'}
           onClick={() => onJump(id)}
         >
           <span class="code">{code}</span>
-          <span class="said">{clash ? '?' : (count ?? (passed ? '–' : ''))}</span>
+          <span class="said">
+            {clash ? '?' : (count ?? (passed ? '–' : ''))}
+            {asked && !clash && '?'}
+          </span>
         </button>
       </li>
     ),
-    [id, code, count, passed, clash, here, onJump],
+    [id, code, count, passed, clash, asked, here, onJump],
   );
 }

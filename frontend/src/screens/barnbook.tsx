@@ -1,12 +1,12 @@
-/** Which page stands in the address bar, or the door before it. Today and the egg round are in the first download; the rest comes
- *  when asked for (and is in the worker's keeping before it is). */
+/** Which page stands in the address bar, or the door before it. The egg round is in the first download; the rest comes when asked
+ *  for (and is in the worker's keeping before it is). */
 import { house, me, opened, storage } from '../book/index.ts';
 import { lazy } from '../parts/lazy.tsx';
 import { match, path } from '../parts/route.ts';
 import { EggRound } from './egg-round/egg-round.tsx';
 import { Frame } from './frame/frame.tsx';
-import { Today } from './today/today.tsx';
 
+const Today = lazy(() => import('./today/today.tsx').then((m) => m.Today));
 const FarPages = lazy(() => import('./far-pages.tsx').then((m) => m.FarPages));
 const SignIn = lazy(() => import('./door/sign-in.tsx').then((m) => m.SignIn));
 const Unclaimed = lazy(() => import('./door/unclaimed.tsx').then((m) => m.Unclaimed));
@@ -15,6 +15,9 @@ const NotOpening = lazy(() => import('./door/not-opening.tsx').then((m) => m.Not
 const ROUNDS = ['/round', '/round/of/:round', '/round/:cage'];
 /** A page before anybody has signed in: no contents, no foot line. */
 const bare = (address: string) => /^\/(begin\/|sign-in$)/.test(address);
+
+// Fetched beside the reading of the book, so that it does not wait for it.
+if (path.peek() === '/') void Today.load().catch(() => {});
 
 /** A phone that has a person's book never waits at the door. */
 export function Barnbook() {

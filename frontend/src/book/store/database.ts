@@ -62,6 +62,8 @@ export interface Marks {
   /** Rows are of the generation in which they were pulled; when `sweep` is set, older ones go at the end of the pull. */
   generation: { now: number; sweep: boolean };
   synced_at: Millis;
+  /** When this phone was found to have lost what it kept; until the person has read it. */
+  lost: Millis;
   pruned_on: Day;
 }
 

@@ -1,5 +1,5 @@
 /** Lays what a pull brought down in the store: rows and cursor together. */
-import { aboutKey, aboutOf } from '../about.ts';
+import { ASKED, aboutKey, aboutOf } from '../about.ts';
 import type { ChangesAnswer, EntryRow, Id } from '../contract.ts';
 import { type FarmBase, getMark, type KeptEntryRow, type KeptRow } from './database.ts';
 import { EVERYTHING } from './rows.ts';
@@ -61,7 +61,9 @@ function keptRow(table: string, id: Id, row: KeptRow['row'], generation: number)
 
 function keptEntryRow(id: Id, change: KeptRow['row'], generation: number): KeptEntryRow {
   const row = change as unknown as EntryRow;
-  const about = aboutOf(row.body).map((subject) => aboutKey(subject, row.day, row.stamp));
+  const asked = row.code !== null && row.struck_by === null && row.state === 'stands';
+  const named = [...aboutOf(row.body), ...(asked ? [ASKED] : [])];
+  const about = named.map((subject) => aboutKey(subject, row.day, row.stamp));
   return { id, day: row.day, about, row, generation };
 }
 

@@ -14,7 +14,7 @@ import {
 } from '../testing/a-phone.ts';
 import { FakeHouse } from '../testing/fake-house.ts';
 import { farmBase, type Kept } from './database.ts';
-import { append, NotSaved, readOpen } from './outbox.ts';
+import { append, drawnAbove, NotSaved, readOpen } from './outbox.ts';
 import { pruneOutbox, SENT_KEPT_DAYS } from './prune.ts';
 import { mark, marked } from './verdicts.ts';
 
@@ -256,4 +256,25 @@ test('the layout of the outbox is the one of version 1, for ever', async () => {
     };
   });
   expect(layout).toEqual({ version: 1, key: 'device_seq', auto: true, indexes: ['id', 'open', 'sent_pull'] });
+});
+
+describe('the next place to be drawn', () => {
+  test('is above all that the house has had from this phone, which says that the phone has lost what it kept', async () => {
+    const phone = newPhone();
+    await phone.write('egg_count', eggs(3));
+    expect(await drawnAbove(phone.errand.farm, 40)).toBe(true);
+    expect((await phone.write('egg_count', eggs(4))).device_seq).toBe(41);
+    expect(await drawnAbove(phone.errand.farm, 40)).toBe(false);
+    expect((await phone.kept()).map((kept) => kept.device_seq)).toEqual([1, 41]);
+    phone.close();
+  });
+  test('is told by what was drawn, not by what is still kept, and asking misses no place', async () => {
+    const phone = newPhone();
+    const { device_seq } = await phone.write('egg_count', eggs(3));
+    await phone.errand.farm.use((db) => db.clear('outbox'));
+    expect(await drawnAbove(phone.errand.farm, device_seq)).toBe(false);
+    expect(await drawnAbove(phone.errand.farm, 0)).toBe(false);
+    expect((await phone.write('egg_count', eggs(4))).device_seq).toBe(device_seq + 1);
+    phone.close();
+  });
 });

@@ -1,3 +1,4 @@
+import type { ASKED } from '../about.ts';
 import type { Day, EntryRow, Id, Subject, Table, Tables } from '../contract.ts';
 import type { FarmBase } from './database.ts';
 
@@ -27,7 +28,7 @@ export const readEntriesSince = async (farm: FarmBase, day: Day): Promise<EntryR
     (kept) => kept.row,
   );
 
-export const readEntriesOf = async (farm: FarmBase, subject: Subject): Promise<EntryRow[]> =>
+export const readEntriesOf = async (farm: FarmBase, subject: Subject | typeof ASKED): Promise<EntryRow[]> =>
   (
     await farm.use((db) =>
       db.getAllFromIndex('entry_rows', 'about', IDBKeyRange.bound(`${subject} `, `${subject} ${END}`)),

@@ -53,6 +53,7 @@ export const somebody = (change: Partial<Me> = {}): Me => ({
   name: 'Ada',
   role: 'owner',
   device: v7(),
+  device_seq: 0,
   farm: { id: v7(), name: 'Three Alders', example: false },
   ...change,
 });

@@ -19,7 +19,8 @@ export interface Errand extends Ways {
 export type Told =
   | { what: 'marked'; kept: Kept[] }
   | { what: 'pulled'; tables: Set<string> }
-  | { what: 'house'; said: HouseState };
+  | { what: 'house'; said: HouseState }
+  | { what: 'lost' };
 
 export const freshTrouble = (): Errand['trouble'] => ({ size: 500, faults: 0 });
 

@@ -3,6 +3,7 @@
 import type { HouseState, Me, Millis } from '../contract.ts';
 import { CannotReach, Refused } from '../refused.ts';
 import { readMark, writeMark } from '../store/database.ts';
+import { drawnAbove } from '../store/outbox.ts';
 import { sendAgain } from '../store/verdicts.ts';
 import { pull } from './changes.ts';
 import { askHouse, dropCursor, type Errand, meet, post } from './errand.ts';
@@ -84,6 +85,8 @@ async function greet(errand: Errand): Promise<Outcome | null> {
   const said = await askHouse(errand, errand.root);
   const meeting = await meet(errand.farm, said);
   if (meeting === 'other_house') return otherHouse();
+  if (said.me?.farm.id === farmOf(errand) && (await noteLoss(errand, said.me)))
+    errand.told?.({ what: 'lost' });
   errand.told?.({ what: 'house', said });
   await noteVersion(errand, said);
   if (said.me === null) return signedOut();
@@ -101,6 +104,13 @@ async function noteVersion(errand: Errand, said: HouseState): Promise<void> {
   if (before === said.version) return;
   if (before !== undefined) await sendAgain(errand.farm, ['later', 'stuck']);
   await writeMark(errand.farm, 'version', said.version);
+}
+
+/** The house has had more from this phone than the phone knows of: it has lost what it kept. Kept until it has been read. */
+export async function noteLoss({ farm, now }: Pick<Errand, 'farm' | 'now'>, me: Me): Promise<boolean> {
+  const lost = await drawnAbove(farm, me.device_seq ?? 0);
+  if (lost) await writeMark(farm, 'lost', now());
+  return lost;
 }
 
 /** Another person or another role may see other rows. */

@@ -37,6 +37,7 @@ beforeEach(async () => {
   syncing = startSyncing(phone.errand, {
     waiting: () => 1,
     house: () => {},
+    lost: () => {},
     held: () => {
       held += 1;
     },

@@ -28,6 +28,8 @@ export interface Hears {
   /** How many entries wait, as far as this tab knows. */
   waiting(): number;
   house(said: HouseState): Promise<void> | void;
+  /** What this phone kept is not here any more. */
+  lost(): void;
   /** Something was written while the house cannot be reached. */
   held(): void;
   /** These entries have been marked. */
@@ -50,6 +52,7 @@ export function startSyncing(errand: Omit<Errand, 'told'>, hears: Hears): Syncin
 
   const told = (what: Told): void => {
     if (what.what === 'house') void hears.house(what.said);
+    if (what.what === 'lost') hears.lost();
     if (what.what === 'pulled') {
       for (const table of what.tables) touched.add(table);
       // A phone's first pull is long and its screens are empty: they fill as the rows come.

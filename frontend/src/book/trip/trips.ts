@@ -15,12 +15,12 @@ import {
   ways,
 } from '../opening.ts';
 import { CannotReach } from '../refused.ts';
-import { onMishap } from '../safe-keeping.ts';
+import { onMishap, setStorage } from '../safe-keeping.ts';
 import { type FarmBase, farmBase } from '../store/database.ts';
 import { tell } from '../tabs.ts';
 import { openEntries, showMarked } from '../view/shelf.ts';
 import { askHouse, freshTrouble, meet } from './errand.ts';
-import { noteMe } from './round-trip.ts';
+import { noteLoss, noteMe } from './round-trip.ts';
 import { startSyncing } from './sync.ts';
 
 export function startTrips(base: FarmBase): void {
@@ -34,6 +34,7 @@ export function startTrips(base: FarmBase): void {
       // A house of another version brings another app with it.
       if (said.version !== __APP_VERSION__) void lookForUpdate();
     },
+    lost: () => setStorage({ lost: true }),
     held: () => void askToBeWoken(),
     marked: showMarked,
     refresh: touched,
@@ -67,6 +68,7 @@ export async function adopt(said: HouseState, who: Me): Promise<void> {
   const base = farmBase(theirs.id, onMishap);
   await meet(base, said);
   await noteMe({ farm: base }, who);
+  await noteLoss({ ...ways, farm: base }, who);
   base.close();
   await rootOf().use(async (db) => {
     const tx = db.transaction(['farms', 'marks'], 'readwrite', { durability: 'strict' });

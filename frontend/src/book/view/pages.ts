@@ -1,10 +1,11 @@
 /** What a page shows of the book: the entries of a day or a subject, the rounds of a day, the birds of a brood. */
 import { computed, type ReadonlySignal, type Signal, signal } from '@preact/signals';
-import { aboutOf } from '../about.ts';
+import { ASKED, aboutOf } from '../about.ts';
 import type { BirdRow, Day, EntryRow, Id, Subject } from '../contract.ts';
 import type { FarmBase, Kept } from '../store/database.ts';
 import { readEntries, readEntriesOf, readEntriesOn } from '../store/rows.ts';
 import { type EntryView, merge, type Rounds, roundsIn, viewOfKept, viewOfRow } from './entry-view.ts';
+import { type Question, questionsIn } from './questions.ts';
 import {
   birdMap,
   birdsIn,
@@ -121,6 +122,18 @@ export function roundsOn(day: Day): ReadonlySignal<Rounds> {
     rounds.set(day, known);
   }
   return known;
+}
+
+/** What the owner is asked, newest first; null while it is being read. */
+export function questions(): ReadonlySignal<Question[] | null> {
+  const asked = seen(
+    show(
+      ASKED,
+      (from) => readEntriesOf(from, ASKED),
+      ({ entry, verdict }) => verdict === 'questioned' || entry.kind === 'egg_count',
+    ),
+  );
+  return computed(() => asked.value && questionsIn(asked.value));
 }
 
 /** Birds of a brood by number; null while they are being read. */

@@ -1,10 +1,11 @@
 import { useState } from 'preact/hooks';
-import { link, me, outbox, signIn } from '../../book/index.ts';
+import { link, me, outbox, signIn, storage } from '../../book/index.ts';
 import { Button } from '../../parts/button.tsx';
 import { TextField } from '../../parts/field.tsx';
 import { Notice } from '../../parts/notice.tsx';
 import { Page } from '../../parts/page.tsx';
 import { go } from '../../parts/route.ts';
+import { Lost } from '../frame/lost.tsx';
 import { useWriting } from '../frame/use-writing.ts';
 import { deviceName } from './device-name.ts';
 import { OtherFarms } from './other-farms.tsx';
@@ -22,6 +23,13 @@ export function SignIn() {
   };
   return (
     <Page title="Sign in" {...(me.value ? { back: { href: '/', name: 'Today' } } : {})}>
+      <Lost />
+      {link.value.lastSyncedAt === null && !storage.value.lost && (
+        <p class="quiet">
+          No book is kept in this browser yet. If one was kept here before, the browser has lost it, and with
+          it what had not been sent.
+        </p>
+      )}
       {waiting > 0 && (
         <Notice>
           <p>

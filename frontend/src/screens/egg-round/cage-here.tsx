@@ -62,13 +62,14 @@ export function CageHere({ cage, round, found, day, onLeaf }: Props) {
               [cage.unsexed, 'unsexed', 'unsexed'],
             ]) || 'no birds'}
           </b>
-          {often !== null && <>, {often}</>}
+          {line && <span class="line-name"> {line.name}</span>}
         </p>
-        {line && counts.length === 0 && <p class="line-name">{line.name}</p>}
+        {often !== null && <p class="usual">{often}</p>}
         {counts.map(({ key, c }) => (
           <p key={c.id} class={key === round.key ? 'already this-round' : 'already'}>
             {day === today.value ? 'Today' : 'That day'}, {key === round.key ? 'this round' : key}:{' '}
             <b>{c.body.eggs}</b> by {who(c.author)}, {showTime(c.stamp)}
+            {c.reason !== null && <b class="late"> in question</b>}
           </p>
         ))}
         {(found?.get(round.key)?.counts.length ?? 0) === 0 && found?.get(round.key)?.passed && (
@@ -76,7 +77,7 @@ export function CageHere({ cage, round, found, day, onLeaf }: Props) {
         )}
         {found?.get(round.key)?.clash && (
           <p class="already late">
-            Counted twice this round: neither is used until one is struck on the cage's page.
+            Counted twice this round. Which is right is asked on <a href="/">Today</a>.
           </p>
         )}
       </div>

@@ -119,25 +119,27 @@ export function EggRound({ cage: asked, round: askedRound }: Params) {
             <LastLine last={counting.last} onUndo={counting.undoLast}>
               One tap is the count.
             </LastLine>
-            <NumberPad
-              of={cage.id}
-              label={`Eggs in cage ${cage.code}`}
-              guard={guard}
-              off={!mayWrite}
-              busy={counting.writing}
-              onCount={(eggs) => counting.count(cage, round.key, eggs, there)}
-            >
-              <button
-                type="button"
-                class="key word"
-                disabled={!mayWrite}
-                onClick={() => !counting.writing && guard.take() && counting.pass(cage, round.key)}
+            <div class="keys">
+              <NumberPad
+                of={cage.id}
+                label={`Eggs in cage ${cage.code}`}
+                guard={guard}
+                off={!mayWrite}
+                busy={counting.writing}
+                onCount={(eggs) => counting.count(cage, round.key, eggs, there)}
               >
-                Pass over
-                <small>not counted</small>
-              </button>
-            </NumberPad>
-            <ClassKeys classes={counting.classes} off={!mayWrite} onAdd={counting.addClass} />
+                <button
+                  type="button"
+                  class="key word"
+                  disabled={!mayWrite}
+                  onClick={() => !counting.writing && guard.take() && counting.pass(cage, round.key)}
+                >
+                  Pass over
+                  <small>not counted</small>
+                </button>
+              </NumberPad>
+              <ClassKeys classes={counting.classes} off={!mayWrite} onAdd={counting.addClass} />
+            </div>
           </section>
         ) : (
           <EndOfRound round={round} stops={stops} sum={sum} cages={cages.value} found={found} onJump={jump}>

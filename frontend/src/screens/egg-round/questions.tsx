@@ -1,9 +1,10 @@
-import { type EntryView, me, type Round } from '../../book/index.ts';
+import type { Round } from '../../book/index.ts';
 import { amount } from '../../parts/amount.ts';
 import { Button } from '../../parts/button.tsx';
 import { showTime } from '../../parts/days.ts';
 import { Sheet } from '../../parts/sheet.tsx';
 import { AskOnce } from '../frame/ask-once.tsx';
+import { mayStrike } from '../frame/may-strike.ts';
 import { who } from '../frame/who.ts';
 import type { Ask } from './use-counting.ts';
 
@@ -29,8 +30,6 @@ export function Doubted({
     />
   );
 }
-
-const mayStrike = (count: EntryView) => me.value?.role === 'owner' || count.author === me.value?.person;
 
 /** Two counts of a cage in one round clash: which of them is meant is asked at once, while the eggs are still in the hand. */
 export function Twice({

@@ -8,6 +8,8 @@ export interface Stop extends StripCage {
   row: string;
   /** Two counts of one round: until one is struck, neither counts. */
   clash: boolean;
+  /** The house asks about a count of it. */
+  asked: boolean;
 }
 
 const mayLay = (cage: CageRow) => cage.hens + cage.unsexed > 0;
@@ -25,6 +27,7 @@ export function walk(cages: CageRow[], found: Found, round: string): Stop[] {
         count: there?.eggs ?? null,
         passed: there !== undefined && there.counts.length === 0 && there.passed !== null,
         clash: there?.clash ?? false,
+        asked: there?.counts.some((count) => count.reason !== null) ?? false,
       };
     });
 }

@@ -4,7 +4,6 @@ import {
   entriesOf,
   inWords,
   loadOlder,
-  me,
   type Subject,
   strike,
   today,
@@ -14,6 +13,7 @@ import { showDay, showTime } from '../../parts/days.ts';
 import { TextField } from '../../parts/field.tsx';
 import { Ledger, Row } from '../../parts/ledger.tsx';
 import { Sheet } from '../../parts/sheet.tsx';
+import { mayStrike } from '../frame/may-strike.ts';
 import { useWriting } from '../frame/use-writing.ts';
 import { who } from '../frame/who.ts';
 
@@ -56,7 +56,7 @@ export function EntriesOf({ subject }: { subject: Subject }) {
                 </>
               }
               end={
-                mayStrike(entry) && (
+                canBeStruck(entry) && (
                   <Button
                     kind="quiet"
                     onClick={() => setStriking(entry)}
@@ -105,11 +105,9 @@ const PLACE: Partial<Record<EntryView['place'], string>> = {
   aside: ', set aside: it counts for nothing',
 };
 
-/** Owners strike any entry, helpers their own; a strike itself cannot be struck. */
-function mayStrike(entry: EntryView): boolean {
-  if (entry.struck !== null || entry.kind === 'strike' || me.value === null) return false;
-  return me.value.role === 'owner' || (me.value.role === 'helper' && entry.author === me.value.person);
-}
+/** A strike itself cannot be struck. */
+const canBeStruck = (entry: EntryView): boolean =>
+  entry.struck === null && entry.kind !== 'strike' && mayStrike(entry);
 
 export function StrikeSheet({ entry, onClose }: { entry: EntryView; onClose: () => void }) {
   const [why, setWhy] = useState('');

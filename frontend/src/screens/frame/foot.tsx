@@ -17,6 +17,8 @@ export function truth(): Truth {
   const heard = lastSyncedAt === null ? 'never synced' : `synced ${showWhen(lastSyncedAt, now_ms.value)}`;
   if (storage.value.full)
     return { state: 'needed', text: 'This phone is full', detail: 'nothing more can be written' };
+  if (storage.value.lost)
+    return { state: 'needed', text: 'This phone has lost its book', detail: 'read what that means' };
   if (storage.value.problem) return { state: 'needed', text: 'Something is wrong on this phone' };
   if (state === 'other_house') return { state: 'needed', text: here, detail: 'this is another house' };
   if (state === 'signed_out') return { state: 'needed', text: here, detail: 'sign in again to send' };

@@ -1,9 +1,9 @@
 import { useState } from 'preact/hooks';
 import {
-  asides,
   type EntryView,
   inWords,
   link,
+  me,
   outbox,
   saveOutbox,
   storage,
@@ -20,8 +20,10 @@ import { Ledger, Row } from '../../parts/ledger.tsx';
 import { Notice } from '../../parts/notice.tsx';
 import { OtherFarms } from '../door/other-farms.tsx';
 import { BookPage } from '../frame/book-page.tsx';
+import { Lost } from '../frame/lost.tsx';
 import { useWriting } from '../frame/use-writing.ts';
 import { who } from '../frame/who.ts';
+import { SetAside } from '../today/set-aside.tsx';
 import './outbox.css';
 
 const Mend = lazy(() => import('./mend.tsx').then((m) => m.Mend));
@@ -36,6 +38,7 @@ export function OutboxScreen() {
     <BookPage title="Outbox">
       <div class="spread">
         <div>
+          <Lost />
           <House />
           {refused.length > 0 && (
             <section class="stack">
@@ -68,35 +71,11 @@ export function OutboxScreen() {
               </>
             )}
           </section>
-          <FromOtherPhones />
+          {me.value?.role === 'owner' && <SetAside />}
           <OtherFarms />
         </div>
       </div>
     </BookPage>
-  );
-}
-
-/** What the house set aside of other phones: the owner sees it, its own phone can mend it. */
-function FromOtherPhones() {
-  const here = new Set(outbox.value.entries.map((e) => e.id));
-  const others = asides.value.filter((a) => a.mended_by === null && !here.has(a.entry));
-  if (others.length === 0) return null;
-  return (
-    <section class="stack">
-      <h2>Set aside from other phones</h2>
-      <p class="quiet">Each counts for nothing until it is mended on the phone that wrote it.</p>
-      <Ledger label="Set aside from other phones">
-        {others.map((aside) => (
-          <Row key={aside.id} margin={showWhen(aside.received, now_ms.value)}>
-            <span>{aside.detail}</span>
-            <small>
-              {aside.kind.replaceAll('_', ' ')}
-              {aside.author !== null && `, ${who(aside.author)}`}
-            </small>
-          </Row>
-        ))}
-      </Ledger>
-    </section>
   );
 }
 

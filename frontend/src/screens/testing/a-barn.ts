@@ -25,6 +25,7 @@ import type {
   RoundInCage,
   Subject,
 } from '../../book/index.ts';
+import { questionsIn } from '../../book/view/questions.ts';
 import { NOW, TODAY, theBroods, theCages, theDues, theFigures, theLines } from './rows.ts';
 
 export { brood, line } from './rows.ts';
@@ -143,6 +144,7 @@ export const entriesOf = (subject: Subject) =>
     const [table = '', id] = subject.split('/');
     return entries.value.filter((e) => (e.body as unknown as Record<string, unknown>)[table] === id);
   });
+export const questions = () => computed(() => questionsIn(entries.value));
 export const roundsOn = (day: Day) =>
   computed<ReadonlyMap<Id, ReadonlyMap<string, RoundInCage>>>(() => {
     const found = new Map<Id, Map<string, RoundInCage>>();
@@ -162,6 +164,9 @@ export const roundsOn = (day: Day) =>
   });
 
 export const isOf = <K extends Kind>(entry: EntryView, kind: K): entry is EntryView<K> => entry.kind === kind;
+export const lossRead = async (): Promise<void> => {
+  storage.value = { ...storage.value, lost: false };
+};
 export const openBook = async (): Promise<void> => {};
 export const syncNow = async (): Promise<void> => {};
 export const saveOutbox = async (): Promise<File> => new File(['{}'], 'barnbook-outbox.json');
@@ -186,7 +191,14 @@ export function freshBarn(): void {
   durable.wait = () => Promise.resolve();
   doubts.say = null;
   const the_farm = { id: 'farm-1', name: 'Otterbach', example: true };
-  me.value = { person: 'person-1', name: 'Marit', role: 'owner', device: 'device-1', farm: the_farm };
+  me.value = {
+    person: 'person-1',
+    name: 'Marit',
+    role: 'owner',
+    device: 'device-1',
+    device_seq: 0,
+    farm: the_farm,
+  };
   house.value = {
     protocol: 1,
     house: 'house-1',
@@ -248,7 +260,9 @@ export function freshBarn(): void {
   isOf,
   entriesOf,
   roundsOn,
+  questions,
   openBook,
+  lossRead,
   write,
   strike,
   undo,

@@ -1,5 +1,5 @@
 // @vitest-environment happy-dom
-import { cleanup, render, screen } from '@testing-library/preact';
+import { cleanup, fireEvent, render, screen, waitFor } from '@testing-library/preact';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 
 vi.mock('../../book/index.ts', () => import('../testing/a-barn.ts'));
@@ -52,5 +52,103 @@ describe('Today', () => {
     barn.cages.value = [];
     render(<Today />);
     expect(screen.getByRole('link', { name: 'Set up the barn' })).toBeTruthy();
+  });
+
+  /** What Jon counted, after the house has said that the cage was counted twice. */
+  async function jonCounts(eggs: number) {
+    await count('cage-A1', 'morning');
+    await barn.write('egg_count', {
+      cage: 'cage-A1',
+      round: 'morning',
+      eggs,
+      cracked: 1,
+      soiled: 0,
+      thin_shelled: 0,
+    });
+    barn.entries.value = barn.entries.value.map((entry, at) => ({
+      ...entry,
+      author: at === 0 ? 'person-2' : 'person-1',
+      place: 'book' as const,
+      reason: { code: 'counted_twice', detail: 'Counted twice.', field: null },
+    }));
+  }
+
+  it('asks which of two counts is right: one tap strikes the other', async () => {
+    await jonCounts(5);
+    render(<Today />);
+    const asked = screen.getByRole('region', { name: 'Questions' });
+    expect(asked.textContent).toContain('A1, morning round today: counted twice');
+    fireEvent.click(screen.getByRole('button', { name: /5 eggs ?Jon, .*1 cracked/ }));
+    await waitFor(() => expect(screen.queryByRole('region', { name: 'Questions' })).toBeNull());
+    const struck = barn.entries.value.filter((entry) => entry.struck);
+    expect(struck.map((entry) => [entry.author, entry.struck?.why])).toEqual([
+      ['person-1', 'counted twice: 5 by Jon is right'],
+    ]);
+  });
+
+  it('lets a helper see it, and take back their own', async () => {
+    barn.me.value = {
+      ...(barn.me.value as NonNullable<typeof barn.me.value>),
+      person: 'person-2',
+      role: 'helper',
+    };
+    await jonCounts(5);
+    render(<Today />);
+    expect((screen.getByRole('button', { name: /5 eggs ?Jon/ }) as HTMLButtonElement).disabled).toBe(true);
+    expect(screen.getByText(/Only the owner can say which is right/)).toBeTruthy();
+    fireEvent.click(screen.getByRole('button', { name: 'Strike my 5 eggs' }));
+    await waitFor(() => expect(screen.queryByRole('region', { name: 'Questions' })).toBeNull());
+    expect(barn.entries.value.filter((entry) => entry.struck).map((entry) => entry.author)).toEqual([
+      'person-2',
+    ]);
+  });
+
+  it('asks about a doubtful entry, with the ways out', async () => {
+    await count('cage-A2', 'morning');
+    barn.entries.value = barn.entries.value.map((entry) => ({
+      ...entry,
+      place: 'book' as const,
+      reason: {
+        code: 'more_eggs_than_hens',
+        detail: '9 eggs from 3 hens are more than they can lay.',
+        field: null,
+      },
+    }));
+    render(<Today />);
+    expect(screen.getByText(/more than they can lay/)).toBeTruthy();
+    expect(screen.getByRole('link', { name: 'The cage' }).getAttribute('href')).toBe('/cage/cage-A2');
+    fireEvent.click(screen.getByRole('button', { name: 'Strike: Cage A2: 3 eggs' }));
+    expect(screen.getByRole('dialog', { name: 'Strike this entry?' })).toBeTruthy();
+  });
+
+  it('shows the owner what the house set aside of other phones', () => {
+    barn.asides.value = [
+      {
+        id: 'aside-1',
+        entry: 'elsewhere',
+        kind: 'egg_count',
+        author: 'person-2',
+        received: Date.now(),
+        code: 'body_wrong_field',
+        detail: 'Eggs must be 0 to 999.',
+        field: 'eggs',
+        raw: '',
+        mended_by: null,
+      },
+    ];
+    const { unmount } = render(<Today />);
+    expect(screen.getByRole('list', { name: 'Set aside from other phones' }).textContent).toContain('Jon');
+    unmount();
+    barn.me.value = { ...(barn.me.value as NonNullable<typeof barn.me.value>), role: 'helper' };
+    render(<Today />);
+    expect(screen.queryByRole('list', { name: 'Set aside from other phones' })).toBeNull();
+  });
+
+  it('says that the phone has lost its book until somebody has read it', async () => {
+    barn.storage.value = { persisted: true, full: false, lost: true };
+    render(<Today />);
+    expect(screen.getByRole('alert').textContent).toContain('What was written here and not yet sent is lost');
+    fireEvent.click(screen.getByRole('button', { name: 'I have read this' }));
+    await waitFor(() => expect(screen.queryByRole('alert')).toBeNull());
   });
 });

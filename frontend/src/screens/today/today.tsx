@@ -22,7 +22,9 @@ import { Page } from '../../parts/page.tsx';
 import { wide } from '../../parts/wide.ts';
 import { roundAt, sumUp, walk } from '../egg-round/walk.ts';
 import { asOf } from '../frame/book-page.tsx';
+import { Lost } from '../frame/lost.tsx';
 import { duesInOrder, howLong } from './dues.ts';
+import { Questions } from './questions.tsx';
 import './today.css';
 
 const Contents = lazy(() => import('../frame/contents.tsx').then((m) => m.Contents));
@@ -31,6 +33,7 @@ const WrittenToday = lazy(() => import('./written-today.tsx').then((m) => m.Writ
 export function Today() {
   return (
     <Page title="Today" age={`${showWeekday(today.value)}, ${asOf()}`}>
+      <Lost />
       {me.value?.farm.example && (
         <Notice>
           <p>
@@ -48,6 +51,7 @@ export function Today() {
       <div class="spread">
         <div>
           <Rounds />
+          <Questions />
           {wide.value && <WrittenToday />}
         </div>
         <div>

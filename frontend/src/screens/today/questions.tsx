@@ -1,0 +1,36 @@
+import { useMemo, useState } from 'preact/hooks';
+import { me, questions } from '../../book/index.ts';
+import { Button } from '../../parts/button.tsx';
+import { CountedTwice } from './counted-twice.tsx';
+import { Doubted } from './doubted.tsx';
+import './questions.css';
+import { SetAside } from './set-aside.tsx';
+
+const FIRST = 3;
+
+/** What the book asks: entries that count, or clash, and that only somebody of the barn can judge. */
+export function Questions() {
+  const asked = useMemo(questions, []).value ?? [];
+  const [all, setAll] = useState(false);
+  const shown = all ? asked : asked.slice(0, FIRST);
+  return (
+    <>
+      {asked.length > 0 && (
+        <section class="stack" aria-label="Questions">
+          <h2>{asked.length === 1 ? 'A question' : `${asked.length} questions`}</h2>
+          {shown.map((question) =>
+            question.code === 'counted_twice' ? (
+              <CountedTwice key={question.key} question={question} />
+            ) : (
+              <Doubted key={question.key} question={question} />
+            ),
+          )}
+          {shown.length < asked.length && (
+            <Button onClick={() => setAll(true)}>Show all {asked.length} questions</Button>
+          )}
+        </section>
+      )}
+      {me.value?.role === 'owner' && <SetAside />}
+    </>
+  );
+}
