@@ -23,13 +23,13 @@ export function Doubted({ question }: { question: Question }) {
   const shown = all ? entries : entries.slice(0, SHOWN);
   return (
     <article class="asked">
+      <p>{question.detail}</p>
       {shown.map((entry) => (
         <Entry key={entry.id} entry={entry} />
       ))}
       {shown.length < entries.length && (
         <Button onClick={() => setAll(true)}>All {entries.length} entries</Button>
       )}
-      <p>{question.detail}</p>
     </article>
   );
 }
