@@ -14,7 +14,21 @@ from datetime import date, timedelta
 from itertools import islice
 from typing import Any
 
-from barnbook.barn.models import Bird, Brood, Cage, Due, Farm, Figure, Gone, Line, Person
+from barnbook.barn.models import (
+    Bird,
+    Brood,
+    Cage,
+    Due,
+    Farm,
+    Figure,
+    Gone,
+    Line,
+    Parents,
+    Person,
+    Setting,
+    Tray,
+    Withdrawal,
+)
 from barnbook.journal.models import Entry, SetAside
 
 DAYS_OF_ENTRIES = 90  # older ones are read on demand
@@ -26,6 +40,10 @@ TABLES: dict[str, Any] = {
     "cage": Cage,
     "brood": Brood,
     "bird": Bird,
+    "setting": Setting,
+    "tray": Tray,
+    "parents": Parents,
+    "withdrawal": Withdrawal,
     "entry": Entry,
     "aside": SetAside,
     "figure": Figure,

@@ -45,6 +45,11 @@ class Read:
     body: dict[str, Any]
     mends: uuid.UUID | None
 
+    @property
+    def needs(self) -> list[str]:
+        """The subjects that must stand for it to count."""
+        return self.kind.needs(upgraded(self.kind, self.version, self.body))
+
 
 class Envelope(serializers.Serializer[Any]):
     """What every entry says of itself."""

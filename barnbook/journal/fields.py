@@ -39,6 +39,20 @@ class Weight(serializers.FloatField):
         return float(data)
 
 
+class Amount(serializers.FloatField):
+    """A number from `least` to `most`, halves and all."""
+
+    def __init__(self, *, least: float, most: float, **kwargs: Any) -> None:
+        self.least, self.most = least, most
+        super().__init__(min_value=least, max_value=most, **kwargs)
+
+    def to_internal_value(self, data: Any) -> float:
+        number = isinstance(data, int | float) and not isinstance(data, bool) and math.isfinite(data)
+        if not number or not self.least <= data <= self.most:
+            raise serializers.ValidationError(f"must be a number from {self.least:g} to {self.most:g}")
+        return float(data)
+
+
 class Text(serializers.CharField):
     """A text of at most 500 characters, kept as it was typed."""
 

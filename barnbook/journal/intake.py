@@ -15,7 +15,7 @@ from typing import Any
 
 from django.db import transaction
 
-from barnbook.barn.models import Brood, Cage, Device, Farm, Line, Person, Role
+from barnbook.barn.models import Brood, Cage, Device, Farm, Line, Person, Role, Setting
 from barnbook.barn.models.row import changed
 from barnbook.barn.to_reckon import reckon_again
 from barnbook.journal.doubts import doubts
@@ -178,14 +178,14 @@ def _known_asides(farm: Farm, digests: Sequence[str]) -> set[str]:
 
 def _other_farms(farm: Farm, results: Sequence[Read | Refusal]) -> set[str]:
     """Needs that are subjects of another farm of this house."""
-    ids: dict[str, set[str]] = {"line": set(), "cage": set(), "brood": set()}
+    ids: dict[str, set[str]] = {"line": set(), "cage": set(), "brood": set(), "setting": set()}
     for result in results:
         if isinstance(result, Read):
-            for need in result.kind.needs(result.body):
+            for need in result.needs:
                 name, id_ = need.split("/")
                 ids.get(name, set()).add(id_)
     strangers: set[str] = set()
-    for name, model in (("line", Line), ("cage", Cage), ("brood", Brood)):
+    for name, model in (("line", Line), ("cage", Cage), ("brood", Brood), ("setting", Setting)):
         for chunk in chunks(sorted(ids[name])):
             found = model.objects.exclude(farm_id=farm.pk).filter(pk__in=chunk).values_list("pk", flat=True)
             strangers |= {f"{name}/{id_}" for id_ in found}
@@ -221,7 +221,7 @@ def _against_the_rules(entry: Read, farm: Farm, arrival: Arrival, elsewhere: set
             "Check the phone's date and write it again.",
             "day",
         )
-    foreign = next((need for need in entry.kind.needs(entry.body) if need in elsewhere), None)
+    foreign = next((need for need in entry.needs if need in elsewhere), None)
     if foreign is not None:
         name = foreign.split("/")[0]
         return Refusal("other_farm", f"This {name} belongs to another farm's book. Choose one of this farm.", name)

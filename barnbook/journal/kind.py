@@ -42,6 +42,10 @@ def no_needs(body: Mapping[str, Any]) -> list[str]:
     return []
 
 
+def about_nothing(body: Mapping[str, Any]) -> list[str]:
+    return []
+
+
 def no_effects(entry: Written) -> list[Effect]:
     return []
 
@@ -53,6 +57,7 @@ class Kind:
     body: the serializer of its body, as the wire's schema shows it.
     needs: the subjects that must stand for it to count (it waits until they do).
     effects: what it changes in the barn.
+    about: what else it is found by (`bird/<id>`), without needing it.
     written_by: the roles that may write it.
     upgrades: version -> a function that makes a body of the next version of one of that version.
     """
@@ -61,6 +66,7 @@ class Kind:
     body: type[serializers.Serializer[Any]]
     needs: Callable[[Mapping[str, Any]], list[str]] = no_needs
     effects: Callable[[Written], list[Effect]] = no_effects
+    about: Callable[[Mapping[str, Any]], list[str]] = about_nothing
     written_by: frozenset[str] = WRITERS
     version: int = 1
     upgrades: Mapping[int, Callable[[dict[str, Any]], dict[str, Any]]] = field(default_factory=dict)

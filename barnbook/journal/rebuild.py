@@ -8,6 +8,7 @@ from django.core.serializers.json import DjangoJSONEncoder
 from django.db import transaction
 
 from barnbook.barn.models import (
+    BatchWeighing,
     Bird,
     BirdWeighing,
     Brood,
@@ -17,6 +18,11 @@ from barnbook.barn.models import (
     Farm,
     HeadEvent,
     Line,
+    Processing,
+    Setting,
+    Stay,
+    Tray,
+    Withdrawal,
 )
 from barnbook.barn.standing import SUBJECTS
 from barnbook.barn.standing.subject import tell_gone
@@ -24,8 +30,32 @@ from barnbook.journal.models import Entry
 from barnbook.journal.settle import chunks, settle
 
 # Those that others need come first, so that few entries wait on the way; strikes come last.
-EARLY = ("farm", "line", "cage", "brood")
-PULLED = {"line": (Line, "pk"), "cage": (Cage, "pk"), "brood": (Brood, "pk"), "bird": (Bird, "bird")}
+EARLY = ("farm", "line", "cage", "eggs_set", "brood", "brood_hatched", "birds_bought_in")
+PULLED = {
+    "line": (Line, "pk"),
+    "cage": (Cage, "pk"),
+    "brood": (Brood, "pk"),
+    "bird": (Bird, "bird"),
+    "setting": (Setting, "pk"),
+    "tray": (Tray, "tray"),
+    "withdrawal": (Withdrawal, "pk"),
+}
+STANDING = (
+    Line,
+    Cage,
+    HeadEvent,
+    Brood,
+    Bird,
+    Stay,
+    Setting,
+    Tray,
+    Collection,
+    EggWeighing,
+    BirdWeighing,
+    BatchWeighing,
+    Processing,
+    Withdrawal,
+)
 
 Picture = dict[str, list[tuple[Any, ...]]]
 
@@ -37,9 +67,9 @@ class _TakeBackError(Exception):
 def picture(farm: Farm) -> Picture:
     """What stands in the barn, without places in the changes and row numbers: two barns are alike when these are."""
     wanted: dict[str, tuple[Any, list[str]]] = {}
-    for model in (Line, Cage, HeadEvent, Brood, Bird, Collection, EggWeighing, BirdWeighing):
+    for model in STANDING:
         names = [field.attname for field in model._meta.concrete_fields if field.attname not in ("seq", "farm_id")]
-        if model in (HeadEvent, Bird, Collection):
+        if model in (HeadEvent, Bird, Stay, Tray, Collection):
             names.remove("id")
         wanted[model.__name__] = (model, names)
     encode = DjangoJSONEncoder().encode

@@ -15,9 +15,9 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from itertools import islice
 from typing import Any, TypeVar
 
-from barnbook.barn.models import Bird, Brood, Cage, Farm, Line
+from barnbook.barn.models import Bird, Brood, Cage, Farm, Line, Setting
 from barnbook.barn.models.row import changed
-from barnbook.barn.standing import SUBJECTS, Question, Stored
+from barnbook.barn.standing import SUBJECTS, Stored
 from barnbook.journal import strike
 from barnbook.journal.envelope import upgraded
 from barnbook.journal.kind import Effect, Written
@@ -26,7 +26,17 @@ from barnbook.journal.models import Entry, Naming
 
 CHUNK = 500  # names asked for in one query
 # Questions that follow from what stands, asked and withdrawn as it changes; the others were asked on arrival.
-ASKED_BY_SUBJECTS = {"counted_twice", "below_zero", "more_birds_than_chicks", "band_used_twice"}
+ASKED_BY_SUBJECTS = {
+    "counted_twice",
+    "below_zero",
+    "more_birds_than_chicks",
+    "band_used_twice",
+    "more_eggs_than_set",
+    "more_chicks_than_eggs",
+    "no_such_tray",
+    "bird_in_two_cages",
+    "gone_twice",
+}
 
 T = TypeVar("T")
 # The entries being settled, by id: they are not read from the book again, and nobody else writes to them meanwhile.
@@ -55,10 +65,11 @@ def effects_of(entry: Entry) -> list[Effect]:
 
 
 def namings_of(entry: Entry, farm: Farm) -> list[Naming]:
-    """What an entry changes and what it needs, to be found again by."""
+    """What an entry changes, what it needs and what it is about, to be found again by."""
     changes = {effect.subject for effect in effects_of(entry)}
     named = [(subject, True) for subject in sorted(changes)]
-    named += [(subject, False) for subject in dict.fromkeys(needs_of(entry))]
+    about = KINDS[entry.kind].about(written(entry).body)
+    named += [(subject, False) for subject in dict.fromkeys([*needs_of(entry), *about])]
     return [Naming(farm_id=farm.pk, entry_id=entry.id, subject=subject, changes=each) for subject, each in named]
 
 
@@ -138,7 +149,7 @@ def _subjects_there(farm: Farm, needs: Collection[str], fresh: Iterable[Entry]) 
         name, id_ = need.split("/")
         ids[name].append(id_)
     there: dict[str, Any] = {}
-    for name, model in (("line", Line), ("cage", Cage), ("brood", Brood)):
+    for name, model in (("line", Line), ("cage", Cage), ("brood", Brood), ("setting", Setting)):
         for chunk in chunks(ids[name]):
             found = model.objects.of(farm).filter(pk__in=chunk).values_list("pk", flat=True)
             there |= {f"{name}/{pk}": True for pk in found}
@@ -196,7 +207,7 @@ def fold(farm: Farm, subjects: Collection[str], in_hand: InHand) -> Stored:
                         if effect.subject == key:
                             effect.apply(state, read)
             stored = subject.store(farm, states)
-            _ask(farm, entries, stored.questions)
+            _ask(farm, entries, stored, in_hand)
             total.add(stored)
     return total
 
@@ -216,21 +227,22 @@ def _entries_of(farm: Farm, keys: list[str], in_hand: InHand) -> dict[str, list[
     return entries
 
 
-def _ask(farm: Farm, entries: Mapping[str, list[Entry]], questions: Iterable[Question]) -> None:
+def _ask(farm: Farm, entries: Mapping[str, list[Entry]], stored: Stored, in_hand: InHand) -> None:
     """Put the questions on their entries, and withdraw those that no longer hold."""
-    asked = {question.entry: question for question in questions}
-    differ: dict[uuid.UUID, Entry] = {}
-    for group in entries.values():
-        for entry in group:
-            question = asked.get(entry.id)
-            if question is not None:
-                code, detail = question.code, question.detail
-            elif entry.code in ASKED_BY_SUBJECTS:
-                code, detail = "", ""
-            else:
-                continue
-            if (entry.code, entry.detail) != (code, detail):
-                entry.code, entry.detail = code, detail
-                differ[entry.id] = entry
-    changed(farm, differ.values())
-    Entry.objects.bulk_update(differ.values(), ["code", "detail", "seq"], batch_size=CHUNK)
+    asked = {question.entry: question for question in stored.questions}
+    here = {entry.id: entry for group in entries.values() for entry in group}
+    elsewhere = _fetched((asked.keys() | stored.settled) - here.keys(), in_hand)
+    differ = []
+    for entry in [*here.values(), *elsewhere.values()]:
+        question = asked.get(entry.id)
+        if question is not None:
+            code, detail = question.code, question.detail
+        elif entry.code in (ASKED_BY_SUBJECTS if entry.id in here else {"band_used_twice"}):
+            code, detail = "", ""
+        else:
+            continue
+        if (entry.code, entry.detail) != (code, detail):
+            entry.code, entry.detail = code, detail
+            differ.append(entry)
+    changed(farm, differ)
+    Entry.objects.bulk_update(differ, ["code", "detail", "seq"], batch_size=CHUNK)

@@ -1,14 +1,17 @@
 """One file a group of tables; this page gathers them for Django."""
 
-from barnbook.barn.models.collection import BirdWeighing, Collection, EggWeighing
+from barnbook.barn.models.collection import BatchWeighing, BirdWeighing, Collection, EggWeighing, Processing
 from barnbook.barn.models.due import Due
 from barnbook.barn.models.farm import Farm, House
 from barnbook.barn.models.figure import Figure, ToReckon
+from barnbook.barn.models.hatch_room import Parents, Setting, Tray
 from barnbook.barn.models.people import Device, DevicePerson, Person, Role
 from barnbook.barn.models.row import Gone
-from barnbook.barn.models.stock import Bird, Brood, Cage, HeadEvent, Line
+from barnbook.barn.models.stock import Bird, Brood, Cage, HeadEvent, Line, Stay
+from barnbook.barn.models.withdrawal import Withdrawal
 
 __all__ = [
+    "BatchWeighing",
     "Bird",
     "BirdWeighing",
     "Brood",
@@ -24,7 +27,13 @@ __all__ = [
     "HeadEvent",
     "House",
     "Line",
+    "Parents",
     "Person",
+    "Processing",
     "Role",
+    "Setting",
+    "Stay",
     "ToReckon",
+    "Tray",
+    "Withdrawal",
 ]

@@ -60,3 +60,46 @@ class BirdWeighing(models.Model):
 
     class Meta:
         indexes = [models.Index(fields=["farm", "brood", "day"])]
+
+
+class BatchWeighing(models.Model):
+    """grams of several birds of a brood together, unbanded and unnamed."""
+
+    entry = models.UUIDField(primary_key=True)
+    farm = models.ForeignKey("barn.Farm", on_delete=models.CASCADE, related_name="+")
+    brood = models.UUIDField()
+    day = models.DateField()
+    hens = models.PositiveSmallIntegerField()
+    cocks = models.PositiveSmallIntegerField()
+    unsexed = models.PositiveSmallIntegerField()
+    grams = models.FloatField()
+
+    objects = RowsOfFarm.as_manager()
+
+    class Meta:
+        indexes = [models.Index(fields=["farm", "brood", "day"])]
+
+
+class Processing(models.Model):
+    """Birds processed together. live_g, dressed_g: grams of all of them; pluck: 1 (torn) to 5 (clean).
+
+    brood: that they were taken from; None: from a cage. bird: which, when it was one known by its id.
+    """
+
+    entry = models.UUIDField(primary_key=True)
+    farm = models.ForeignKey("barn.Farm", on_delete=models.CASCADE, related_name="+")
+    brood = models.UUIDField(null=True)
+    cage = models.UUIDField(null=True)
+    bird = models.UUIDField(null=True)
+    day = models.DateField()
+    hens = models.PositiveSmallIntegerField()
+    cocks = models.PositiveSmallIntegerField()
+    unsexed = models.PositiveSmallIntegerField()
+    live_g = models.FloatField(null=True)
+    dressed_g = models.FloatField(null=True)
+    pluck = models.PositiveSmallIntegerField(null=True)
+
+    objects = RowsOfFarm.as_manager()
+
+    class Meta:
+        indexes = [models.Index(fields=["farm", "brood"])]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from datetime import date
 from typing import Any
 
 from django.db import models
@@ -21,6 +22,16 @@ class Line(Row):
     weighing_age_days = models.PositiveSmallIntegerField(default=56)
     sexing_from_day = models.PositiveSmallIntegerField(default=42)
     sexing_to_day = models.PositiveSmallIntegerField(default=56)
+    plumage = models.JSONField(default=list)
+    candle_on_day = models.PositiveSmallIntegerField(null=True, default=7)
+    lockdown_on_day = models.PositiveSmallIntegerField(default=14)
+    hatch_on_day = models.PositiveSmallIntegerField(default=17)
+    cock_cut_g = models.FloatField(null=True)
+    hen_cut_g = models.FloatField(null=True)
+    laying_life_weeks = models.PositiveSmallIntegerField(null=True)
+    hen_breeding_weeks = models.PositiveSmallIntegerField(null=True)
+    cock_breeding_weeks = models.PositiveSmallIntegerField(null=True)
+    storage_limit_days = models.PositiveSmallIntegerField(default=7)
     note = models.TextField(default="", blank=True)
 
     class Meta:
@@ -36,6 +47,16 @@ class Line(Row):
             "weighing_age_days": self.weighing_age_days,
             "sexing_from_day": self.sexing_from_day,
             "sexing_to_day": self.sexing_to_day,
+            "plumage": self.plumage,
+            "candle_on_day": self.candle_on_day,
+            "lockdown_on_day": self.lockdown_on_day,
+            "hatch_on_day": self.hatch_on_day,
+            "cock_cut_g": self.cock_cut_g,
+            "hen_cut_g": self.hen_cut_g,
+            "laying_life_weeks": self.laying_life_weeks,
+            "hen_breeding_weeks": self.hen_breeding_weeks,
+            "cock_breeding_weeks": self.cock_breeding_weeks,
+            "storage_limit_days": self.storage_limit_days,
             "note": self.note,
         }
 
@@ -100,7 +121,11 @@ class HeadEvent(models.Model):
 
 
 class Brood(Row):
-    """The chicks of one hatch of one line, raised together."""
+    """The chicks of one hatch of one line, raised together; or birds bought in together.
+
+    setting, trays: the eggs it came of, when it hatched here. plumage: chicks seen, by plumage class ("" where nobody
+    looked).
+    """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4)
     line = models.ForeignKey(Line, on_delete=models.DO_NOTHING, db_constraint=False, related_name="+")
@@ -113,6 +138,13 @@ class Brood(Row):
     unsure = models.IntegerField(default=0)
     unlooked = models.IntegerField()
     placed = models.IntegerField(default=0)
+    setting = models.UUIDField(null=True)
+    trays = models.JSONField(default=list)
+    plumage = models.JSONField(default=dict)
+    bought_in = models.BooleanField(default=False)
+    hatch_day_sure = models.BooleanField(default=True)
+    quarantine_until = models.DateField(null=True)
+    brooder = models.CharField(max_length=80, default="", blank=True)
     note = models.TextField(default="", blank=True)
 
     class Meta:
@@ -131,12 +163,22 @@ class Brood(Row):
             "unsure": self.unsure,
             "unlooked": self.unlooked,
             "placed": self.placed,
+            "setting": str(self.setting) if self.setting else None,
+            "trays": self.trays,
+            "plumage": self.plumage,
+            "bought_in": self.bought_in,
+            "hatch_day_sure": self.hatch_day_sure,
+            "quarantine_until": _text(self.quarantine_until),
+            "brooder": self.brooder,
             "note": self.note,
         }
 
 
 class Bird(Row):
-    """One animal of a brood. number: its place within the brood, in the order in which birds were first written."""
+    """One animal of a brood. number: its place within the brood, in the order in which birds were first written.
+
+    cage: where it was last placed by its id. gone: None while it lives here. banded_by: the entry that put its band on.
+    """
 
     bird = models.UUIDField()
     brood = models.ForeignKey(Brood, on_delete=models.CASCADE, related_name="birds")
@@ -146,9 +188,23 @@ class Bird(Row):
     looked_on = models.DateField(null=True)
     last_weight_g = models.FloatField(null=True)
     weighed_on = models.DateField(null=True)
+    guess = models.CharField(max_length=8, null=True)
+    guessed_by = models.CharField(max_length=10, null=True)
+    guessed_on = models.DateField(null=True)
+    decision = models.CharField(max_length=8, null=True)
+    decided_on = models.DateField(null=True)
+    cage = models.UUIDField(null=True)
+    placed_on = models.DateField(null=True)
+    gone = models.CharField(max_length=10, null=True)
+    gone_on = models.DateField(null=True)
+    banded_by = models.UUIDField(null=True)
 
     class Meta:
-        indexes = [models.Index(fields=["farm", "seq"]), models.Index(fields=["bird"])]
+        indexes = [
+            models.Index(fields=["farm", "seq"]),
+            models.Index(fields=["bird"]),
+            models.Index(fields=["farm", "band"]),
+        ]
         constraints = [models.UniqueConstraint(fields=["brood", "bird"], name="a_bird_once_in_its_brood")]
 
     def row(self) -> dict[str, Any]:
@@ -158,7 +214,36 @@ class Bird(Row):
             "number": self.number,
             "band": self.band,
             "sex": self.sex,
-            "looked_on": self.looked_on.isoformat() if self.looked_on else None,
+            "looked_on": _text(self.looked_on),
             "last_weight_g": self.last_weight_g,
-            "weighed_on": self.weighed_on.isoformat() if self.weighed_on else None,
+            "weighed_on": _text(self.weighed_on),
+            "guess": self.guess,
+            "guessed_by": self.guessed_by,
+            "guessed_on": _text(self.guessed_on),
+            "decision": self.decision,
+            "decided_on": _text(self.decided_on),
+            "cage": str(self.cage) if self.cage else None,
+            "placed_on": _text(self.placed_on),
+            "gone": self.gone,
+            "gone_on": _text(self.gone_on),
         }
+
+
+class Stay(models.Model):
+    """A bird known by its id stood in a cage from a day to a day, both in; to_day None: it stands there still."""
+
+    farm = models.ForeignKey("barn.Farm", on_delete=models.CASCADE, related_name="+")
+    bird = models.UUIDField()
+    brood = models.UUIDField()
+    cage = models.UUIDField()
+    from_day = models.DateField()
+    to_day = models.DateField(null=True)
+
+    objects = RowsOfFarm.as_manager()
+
+    class Meta:
+        indexes = [models.Index(fields=["farm", "cage"]), models.Index(fields=["farm", "brood"])]
+
+
+def _text(day: date | None) -> str | None:
+    return day.isoformat() if day else None

@@ -4,7 +4,7 @@ A subject is named by a text: `cage/<id>`, `heads/<cage>`, `collection/<cage>/<d
 empty, each of its entries in order changes it, and the result is stored. Nothing else writes these rows.
 """
 
-from barnbook.barn.standing import brood, cage, collection, farm, heads, line, weighings
+from barnbook.barn.standing import brood_rows, cage, collection, farm, heads, line, setting, weighings, withdrawal
 from barnbook.barn.standing.subject import Question, Stored, Subject
 
 # In the order in which they are stored: a cage before its heads.
@@ -14,11 +14,15 @@ SUBJECTS: dict[str, Subject] = {
         farm.SUBJECT,
         line.SUBJECT,
         cage.SUBJECT,
-        brood.SUBJECT,
+        setting.SUBJECT,
+        brood_rows.SUBJECT,
         heads.SUBJECT,
         collection.SUBJECT,
         weighings.EGGS,
         weighings.BIRDS,
+        weighings.BATCHES,
+        weighings.PROCESSED,
+        withdrawal.SUBJECT,
     )
 }
 

@@ -1,45 +1,61 @@
-"""A brood and its birds: hatched, looked at, weighed, died, placed."""
+"""A brood and its birds: hatched or bought, looked at, weighed, placed, gone.
+
+Numbers that contradict one another are kept as they are, and asked about (`brood_questions`); nothing is clipped.
+"""
 
 from __future__ import annotations
 
 import uuid
-from collections.abc import Mapping
+from collections.abc import Collection as Some
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from barnbook.barn.models import Bird, Brood, Farm
-from barnbook.barn.models.row import changed
-from barnbook.barn.standing.subject import Question, Stored, Subject, lay_down, parts, tell_gone
+from barnbook.barn.standing.bird import BirdState
+from barnbook.barn.standing.subject import Question
 
 
-@dataclass(slots=True)
-class BirdState:
-    """One bird as last looked at and weighed. number: its place in the brood by when it was first written."""
+@dataclass(frozen=True, slots=True)
+class Left:
+    """Birds that died, were processed or sold. total: all of them; sexed: those said to be hens or cocks;
+    named: those known by their id. from_cage: taken from a cage (then only the named ones are known to be of this
+    brood, and are the total)."""
 
-    number: int
-    band: str | None = None
-    sex: str = "unsexed"
-    looked_on: date | None = None
-    last_weight_g: float | None = None
-    weighed_on: date | None = None
+    entry: uuid.UUID
+    total: int
+    sexed: int
+    named: tuple[uuid.UUID, ...]
+    from_cage: bool
 
 
 @dataclass(slots=True)
 class BroodState:
-    """values: line_id, code, hatched_on, chicks, note; None when no brood entry stands (then nothing else counts).
+    """values: line_id, code, hatched_on, note, chicks (None: those seen one by one), bought_in, hatch_day_sure,
+    quarantine_until; None when no entry that makes the brood stands (then nothing else counts).
 
     placed_sexed: how many of the placed birds were put into their cages as hens or cocks.
-    last_look: the newest entry that read a bird's sex; banded_by: the entry that put a bird's present band on.
+    bought_sexed: how many were hens or cocks when they were bought in.
+    written_by, last_look, last_placed, last_seen: the newest entries that wrote the brood, read a bird's sex, placed
+    birds, saw chicks.
     """
 
     values: dict[str, Any] | None = None
-    dead: int = 0
-    placed: int = 0
+    setting: uuid.UUID | None = None
+    trays: list[str] = field(default_factory=list)
+    plumage: dict[str, int] = field(default_factory=dict)
+    brooder: str = ""
+    bought_sexed: int = 0
+    placed_from: int = 0
     placed_sexed: int = 0
+    left: list[Left] = field(default_factory=list)
     birds: dict[uuid.UUID, BirdState] = field(default_factory=dict)
+    written_by: uuid.UUID | None = None
     last_look: uuid.UUID | None = None
-    banded_by: dict[uuid.UUID, uuid.UUID] = field(default_factory=dict)
+    last_placed: uuid.UUID | None = None
+    last_seen: uuid.UUID | None = None
+    questions: list[Question] = field(default_factory=list)
+
+    # What entries do to it ------------------------------------------------------------------------------------
 
     def bird(self, bird: uuid.UUID) -> BirdState:
         """The bird of that id; a new one takes the next number."""
@@ -49,118 +65,85 @@ class BroodState:
         """A band seen now replaces the one seen before; none seen leaves it."""
         if band is not None:
             self.bird(bird).band = band
-            self.banded_by[bird] = entry
+            self.bird(bird).banded_by = entry
+
+    def place(self, total: int, sexed: int, entry: uuid.UUID) -> None:
+        """So many birds went from the brood into a cage, some of them as hens or cocks."""
+        self.placed_from += total
+        self.placed_sexed += sexed
+        self.last_placed = entry
+
+    def place_named(
+        self, birds: Some[uuid.UUID], *, cage: uuid.UUID, from_cage: uuid.UUID | None, day: date, entry: uuid.UUID
+    ) -> None:
+        """These birds stand in `cage` now. A bird that stood in another than they are said to come from is asked
+        about on both entries."""
+        for id_ in birds:
+            bird = self.bird(id_)
+            if bird.gone is not None and bird.gone_by is not None:
+                self._ask_both("gone_twice", bird.gone_by, entry, f"Bird {bird.number} is {bird.gone} and placed.")
+            elif bird.cage is not None and bird.cage != from_cage and bird.placed_by is not None:
+                self._ask_both(
+                    "bird_in_two_cages",
+                    bird.placed_by,
+                    entry,
+                    f"Bird {bird.number} was put into one cage on {bird.placed_on} and into another on {day}, and "
+                    "nobody took it out of the first.",
+                )
+            bird.stand(cage, day, entry)
+
+    def leave(self, how: str, left: Left, day: date) -> None:
+        """Birds died, were processed or sold."""
+        self.left.append(left)
+        for id_ in left.named:
+            bird = self.bird(id_)
+            if bird.gone is not None and bird.gone_by is not None:
+                self._ask_both(
+                    "gone_twice", bird.gone_by, left.entry, f"Bird {bird.number} is {bird.gone} already, and {how} now."
+                )
+            bird.go(how, day, left.entry)
+
+    def _ask_both(self, code: str, one: uuid.UUID, other: uuid.UUID, detail: str) -> None:
+        detail += " Strike the entry that is wrong."
+        self.questions += [Question(entry, code, detail) for entry in (one, other)]
+
+    # What it comes to -----------------------------------------------------------------------------------------
 
     def count(self, sex: str) -> int:
-        return sum(bird.sex == sex for bird in self.birds.values())
+        """Birds of that sex, looked at one by one and still here."""
+        return sum(bird.sex == sex and bird.gone is None for bird in self.birds.values())
+
+    @property
+    def chicks(self) -> int:
+        """As written; of a brood out of a setting, those that were seen."""
+        if self.values is None:
+            return 0
+        written: int | None = self.values["chicks"]
+        return sum(self.plumage.values()) if written is None else written
 
     @property
     def alive(self) -> int:
-        return (self.values["chicks"] if self.values else 0) - self.dead
+        return self.chicks - sum(left.total for left in self.left)
+
+    @property
+    def placed(self) -> int:
+        """Birds of it that stand in cages, as far as is known: not those that left a cage by their id."""
+        return self.placed_from - sum(left.total for left in self.left if left.from_cage)
 
     @property
     def looked(self) -> int:
-        return sum(bird.sex != "unsexed" for bird in self.birds.values())
+        """Birds ever looked at one by one."""
+        return sum(bird.looked for bird in self.birds.values())
+
+    def known_of(self, left: Left) -> int:
+        """Of birds that went, those whose sex somebody knew."""
+        return min(left.total, max(left.sexed, sum(self.birds[id_].looked for id_ in left.named)))
 
     @property
     def unlooked(self) -> int:
-        """Birds alive whose sex nobody knows: one placed as a hen or a cock is known, whether or not it was looked
-        at one by one. Below zero when more are known than alive: shown so, never clipped."""
-        return self.alive - max(self.looked, self.placed_sexed)
-
-    @property
-    def questions(self) -> list[Question]:
-        return [*self._more_than_alive(), *self._bands_used_twice()]
-
-    def _more_than_alive(self) -> list[Question]:
-        if self.values is None or self.last_look is None or self.looked <= self.alive:
-            return []
-        detail = (
-            f"{self.looked} birds have been looked at, but {self.alive} of the {self.values['chicks']} chicks are "
-            "alive. Correct the number hatched, or strike what was written twice."
-        )
-        return [Question(self.last_look, "more_birds_than_chicks", detail)]
-
-    def _bands_used_twice(self) -> list[Question]:
-        wearers: dict[str, list[uuid.UUID]] = {}
-        for id_, bird in self.birds.items():
-            if bird.band is not None:
-                wearers.setdefault(bird.band, []).append(id_)
-        return [
-            Question(
-                self.banded_by[id_],
-                "band_used_twice",
-                f"Band {band} is on birds {' and '.join(str(self.birds[i].number) for i in ids)} of this brood. "
-                "Look at the bands and strike the entry that is wrong.",
-            )
-            for band, ids in wearers.items()
-            if len(ids) > 1
-            for id_ in ids
-        ]
-
-
-def _values(state: BroodState) -> dict[str, Any] | None:
-    if state.values is None:
-        return None
-    return {
-        **state.values,
-        "alive": state.alive,
-        "hens": state.count("hen"),
-        "cocks": state.count("cock"),
-        "unsure": state.count("unsure"),
-        "unlooked": state.unlooked,
-        "placed": state.placed,
-    }
-
-
-def store(farm: Farm, states: Mapping[str, BroodState]) -> Stored:
-    by_brood = {uuid.UUID(parts(key)[0]): state for key, state in states.items()}
-    _take_birds_away(farm, by_brood)
-    wanted = {id_: _values(state) for id_, state in by_brood.items()}
-    new, _, gone = lay_down(farm, model=Brood, table="brood", wanted=wanted)
-    _lay_birds_down(farm, {id_: state for id_, state in by_brood.items() if state.values is not None})
-    return Stored(
-        appeared={f"brood/{i}" for i in new},
-        vanished={f"brood/{i}" for i in gone},
-        reckon={f"brood/{i}" for i in by_brood},
-        questions=[question for state in by_brood.values() for question in state.questions],
-    )
-
-
-def _take_birds_away(farm: Farm, by_brood: Mapping[uuid.UUID, BroodState]) -> None:
-    """Birds that no entry speaks of any more, or whose brood no longer stands."""
-    gone = [
-        bird
-        for bird in Bird.objects.of(farm).filter(brood_id__in=by_brood)
-        if by_brood[bird.brood_id].values is None or bird.bird not in by_brood[bird.brood_id].birds
-    ]
-    if gone:
-        Bird.objects.of(farm).filter(pk__in=[bird.pk for bird in gone]).delete()
-        tell_gone(farm, "bird", (str(bird.bird) for bird in gone))
-
-
-def _lay_birds_down(farm: Farm, by_brood: Mapping[uuid.UUID, BroodState]) -> None:
-    there = {(bird.brood_id, bird.bird): bird for bird in Bird.objects.of(farm).filter(brood_id__in=by_brood)}
-    fields = ["number", "band", "sex", "looked_on", "last_weight_g", "weighed_on"]
-    new, differ = [], []
-    for brood, state in by_brood.items():
-        for id_, bird in state.birds.items():
-            values = {name: getattr(bird, name) for name in fields}
-            row = there.get((brood, id_))
-            if row is None:
-                new.append(Bird(farm=farm, bird=id_, brood_id=brood, **values))
-            elif any(getattr(row, name) != value for name, value in values.items()):
-                for name, value in values.items():
-                    setattr(row, name, value)
-                differ.append(row)
-    changed(farm, new + differ)
-    Bird.objects.bulk_create(new)
-    Bird.objects.bulk_update(differ, [*fields, "seq"], batch_size=200)
-
-
-def wipe(farm: Farm) -> None:
-    Bird.objects.of(farm).delete()
-    Brood.objects.of(farm).delete()
-
-
-SUBJECT = Subject(name="brood", empty=lambda key: BroodState(), store=store, wipe=wipe)
+        """Birds alive whose sex nobody knows. One placed, bought, or gone as a hen or a cock is known, whether or not
+        it was looked at one by one. Below zero when more are known than alive: shown so, never clipped."""
+        went = sum(self.known_of(left) for left in self.left)
+        went_from_brood = sum(self.known_of(left) for left in self.left if not left.from_cage)
+        known = max(self.looked, self.placed_sexed + went_from_brood, self.bought_sexed)
+        return self.alive - (known - went)

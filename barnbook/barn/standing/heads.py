@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
-from barnbook.barn.models import Cage, Farm, HeadEvent
+from barnbook.barn.models import Cage, Farm, HeadEvent, Tray
 from barnbook.barn.models.row import changed
 from barnbook.barn.standing.subject import Question, Stored, Subject, parts
 
@@ -118,8 +118,9 @@ def store(farm: Farm, states: Mapping[str, CageHeads]) -> Stored:
             differ.append(cage)
     changed(farm, differ)
     Cage.objects.bulk_update(differ, ["hens", "cocks", "unsexed", "stocked_on", "seq"], batch_size=200)
+    parents_of = Tray.objects.of(farm).filter(cage__in=by_cage).values_list("setting_id", flat=True)
     return Stored(
-        reckon={f"cage/{cage}" for cage in by_cage},
+        reckon={f"cage/{cage}" for cage in by_cage} | {f"setting/{setting}" for setting in parents_of},
         questions=[question for state in by_cage.values() for question in state.questions],
     )
 

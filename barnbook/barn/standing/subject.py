@@ -22,12 +22,17 @@ class Question:
 
 @dataclass(slots=True)
 class Stored:
-    """What storing came to: subjects that came to stand or no longer do, what to reckon again, what to ask."""
+    """What storing came to: subjects that came to stand or no longer do, what to reckon again, what to ask.
+
+    questions and settled may be about entries of other subjects too: settled are those of which a band is no longer
+    to be asked.
+    """
 
     appeared: set[str] = field(default_factory=set)
     vanished: set[str] = field(default_factory=set)
     reckon: set[str] = field(default_factory=set)
     questions: list[Question] = field(default_factory=list)
+    settled: set[uuid.UUID] = field(default_factory=set)
 
     def add(self, other: Stored) -> None:
         self.appeared |= other.appeared

@@ -5,11 +5,23 @@ Kinds may not see one another, nor how entries arrive.
 
 from barnbook.journal.kind import Kind
 from barnbook.journal.kinds.book import strike
-from barnbook.journal.kinds.brooding import birds_placed, brood
+from barnbook.journal.kinds.brooding import (
+    birds_banded,
+    birds_placed,
+    brood,
+    brooder_moved,
+    injured,
+    lights_and_heat,
+    sex_guessed,
+)
 from barnbook.journal.kinds.egg_round import cage_note, cage_passed, egg_count, found_dead, head_check
 from barnbook.journal.kinds.farm import cage, farm, line
+from barnbook.journal.kinds.hatch_room import brood_hatched, candled, chicks_seen, eggs_set, hatched, lockdown
+from barnbook.journal.kinds.processing import birds_bought_in, birds_sold, processed
 from barnbook.journal.kinds.sexing_day import bird_sexed
+from barnbook.journal.kinds.weigh_day import bird_decided, birds_weighed
 from barnbook.journal.kinds.weighing import bird_weight, egg_weight
+from barnbook.journal.kinds.year import treated
 
 KINDS: dict[str, Kind] = {
     kind.name: kind
@@ -27,6 +39,23 @@ KINDS: dict[str, Kind] = {
         egg_weight.KIND,
         bird_weight.KIND,
         bird_sexed.KIND,
+        eggs_set.KIND,
+        candled.KIND,
+        lockdown.KIND,
+        hatched.KIND,
+        brood_hatched.KIND,
+        chicks_seen.KIND,
+        birds_banded.KIND,
+        sex_guessed.KIND,
+        brooder_moved.KIND,
+        injured.KIND,
+        lights_and_heat.KIND,
+        birds_weighed.KIND,
+        bird_decided.KIND,
+        processed.KIND,
+        birds_sold.KIND,
+        birds_bought_in.KIND,
+        treated.KIND,
         strike.KIND,
     )
 }

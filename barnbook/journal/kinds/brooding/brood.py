@@ -1,4 +1,5 @@
-"""A brood: so many chicks of a line hatched on a day. Written again, it replaces the earlier one whole."""
+"""A brood: so many chicks of a line hatched on a day. Written again, it replaces the earlier one whole; but the trays
+that a brood came of stay."""
 
 from __future__ import annotations
 
@@ -33,11 +34,16 @@ def effects(entry: Written) -> list[Effect]:
 
 def _write(state: BroodState, entry: Written) -> None:
     body = entry.body
+    state.written_by = entry.id
+    state.bought_sexed = 0
     state.values = {
         "line_id": uuid.UUID(body["line"]),
         "code": body["code"],
         "hatched_on": date.fromisoformat(body["hatched_on"]),
         "chicks": body["chicks"],
+        "bought_in": False,
+        "hatch_day_sure": True,
+        "quarantine_until": None,
         "note": body["note"],
     }
 

@@ -1,17 +1,23 @@
-"""Birds found dead, in a cage or in a brood."""
+"""Birds found dead, in a cage or in a brood; with the ids of those that are known."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 from rest_framework import serializers
 
 from barnbook.barn.models import HeadEvent
-from barnbook.barn.standing.brood import BroodState
-from barnbook.barn.standing.heads import CageHeads, Happened, Heads
 from barnbook.journal.fields import Count, Id, Text
 from barnbook.journal.kind import Effect, Kind, Written
+from barnbook.journal.named_birds import (
+    NamedBirds,
+    birds_about,
+    check_numbers,
+    check_taken_from,
+    effects_of_leaving,
+    needs_of_leaving,
+    without_birds,
+)
 
 
 class Body(serializers.Serializer[Any]):
@@ -20,36 +26,25 @@ class Body(serializers.Serializer[Any]):
     hens = Count()
     cocks = Count()
     unsexed = Count()
+    birds = NamedBirds()
     note = Text(allow_blank=True)
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
-        if (attrs["cage"] is None) == (attrs["brood"] is None):
-            raise serializers.ValidationError({"cage": "or brood must be given, and only one of them"})
-        if attrs["hens"] + attrs["cocks"] + attrs["unsexed"] == 0:
-            raise serializers.ValidationError({"hens": "and cocks and unsexed are all 0: say how many were found dead"})
+        check_taken_from(attrs)
+        check_numbers(attrs, done="were found dead")
         return attrs
 
 
-def _heads(entry: Written) -> Heads:
-    return Heads(entry.body["hens"], entry.body["cocks"], entry.body["unsexed"])
-
-
-def needs(body: Mapping[str, Any]) -> list[str]:
-    return [f"cage/{body['cage']}" if body["cage"] else f"brood/{body['brood']}"]
-
-
 def effects(entry: Written) -> list[Effect]:
-    if entry.body["cage"]:
-        return [Effect(f"heads/{entry.body['cage']}", _die_in_cage)]
-    return [Effect(f"brood/{entry.body['brood']}", _die_in_brood)]
+    return effects_of_leaving(entry, how="dead", kind=HeadEvent.Kind.DIED)
 
 
-def _die_in_cage(state: CageHeads, entry: Written) -> None:
-    state.happened(Happened(HeadEvent.Kind.DIED, entry.day, _heads(entry), entry.id))
-
-
-def _die_in_brood(state: BroodState, entry: Written) -> None:
-    state.dead += _heads(entry).total
-
-
-KIND = Kind(name="found_dead", body=Body, needs=needs, effects=effects)
+KIND = Kind(
+    name="found_dead",
+    body=Body,
+    needs=needs_of_leaving,
+    effects=effects,
+    about=birds_about,
+    version=2,
+    upgrades={1: without_birds},
+)

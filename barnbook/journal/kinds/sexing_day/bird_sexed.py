@@ -24,6 +24,10 @@ def needs(body: Mapping[str, Any]) -> list[str]:
     return [f"brood/{body['brood']}"]
 
 
+def about(body: Mapping[str, Any]) -> list[str]:
+    return [f"bird/{body['bird']}"]
+
+
 def effects(entry: Written) -> list[Effect]:
     return [Effect(f"brood/{entry.body['brood']}", _look)]
 
@@ -36,4 +40,4 @@ def _look(state: BroodState, entry: Written) -> None:
     state.put_band(id_, entry.body["band"], entry.id)
 
 
-KIND = Kind(name="bird_sexed", body=Body, needs=needs, effects=effects)
+KIND = Kind(name="bird_sexed", body=Body, needs=needs, effects=effects, about=about)

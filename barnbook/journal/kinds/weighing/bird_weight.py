@@ -26,6 +26,10 @@ def needs(body: Mapping[str, Any]) -> list[str]:
     return [f"brood/{body['brood']}"]
 
 
+def about(body: Mapping[str, Any]) -> list[str]:
+    return [f"bird/{body['bird']}"]
+
+
 def effects(entry: Written) -> list[Effect]:
     return [
         Effect(f"brood/{entry.body['brood']}", _note_weight),
@@ -45,4 +49,4 @@ def _weigh(state: BirdWeighed, entry: Written) -> None:
     state.weighed = (uuid.UUID(body["bird"]), uuid.UUID(body["brood"]), entry.day, float(body["grams"]))
 
 
-KIND = Kind(name="bird_weight", body=Body, needs=needs, effects=effects)
+KIND = Kind(name="bird_weight", body=Body, needs=needs, effects=effects, about=about)

@@ -1,0 +1,87 @@
+"""What is asked about a brood as it stands: more birds than chicks, and one band on two living birds."""
+
+from __future__ import annotations
+
+import uuid
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+
+from barnbook.barn.models import Bird, Farm
+from barnbook.barn.standing.brood import BroodState
+from barnbook.barn.standing.subject import Question
+
+CODE = "more_birds_than_chicks"
+
+
+def questions_of(state: BroodState) -> list[Question]:
+    """Each question is on every entry that it is about. The gravest is the last, and is the one that shows."""
+    if state.values is None:
+        return []
+    return [*state.questions, *_looked_or_placed(state), *_chicks_seen(state), *_gone(state)]
+
+
+def _looked_or_placed(state: BroodState) -> Iterator[Question]:
+    if state.unlooked < 0 and state.last_look is not None and state.looked > state.alive:
+        yield from _on(
+            [state.last_look, state.written_by],
+            f"{state.looked} birds have been looked at, but {state.alive} of the {state.chicks} chicks are alive.",
+        )
+    elif state.unlooked < 0 and state.last_placed is not None:
+        yield from _on(
+            [state.last_placed, state.written_by],
+            f"{state.placed_sexed} birds have been placed as hens or cocks, but {state.alive} of the {state.chicks} "
+            "chicks are alive.",
+        )
+    went = sum(left.total for left in state.left if not left.from_cage)
+    if state.last_placed is not None and state.placed_from + went > state.chicks:
+        yield from _on(
+            [state.last_placed, state.written_by],
+            f"{state.placed_from} birds have been placed and {went} have gone, of {state.chicks} chicks.",
+        )
+
+
+def _chicks_seen(state: BroodState) -> Iterator[Question]:
+    seen = sum(state.plumage.values())
+    if state.last_seen is not None and seen > state.chicks:
+        yield from _on(
+            [state.last_seen, state.written_by], f"{seen} chicks were seen by plumage, but {state.chicks} hatched."
+        )
+
+
+def _gone(state: BroodState) -> Iterator[Question]:
+    if state.alive < 0:
+        gone = state.chicks - state.alive
+        yield from _on([state.left[-1].entry, state.written_by], f"{gone} birds have gone, of {state.chicks} chicks.")
+
+
+def _on(entries: Iterable[uuid.UUID | None], detail: str) -> Iterator[Question]:
+    detail += " Correct the number hatched, or strike what was written twice."
+    for entry in entries:
+        if entry is not None:
+            yield Question(entry, CODE, detail)
+
+
+def bands_used_twice(farm: Farm, bands: Iterable[str]) -> tuple[list[Question], set[uuid.UUID]]:
+    """Of these bands, those on several living birds of the farm; and the entries of which nothing is to be asked.
+
+    A band is unique among living birds only (ruling 14): one that a dead or sold bird wore may be used again.
+    """
+    wearers: dict[str, list[Bird]] = defaultdict(list)
+    settled: set[uuid.UUID] = set()
+    rows = Bird.objects.of(farm).filter(band__in=set(bands)).select_related("brood").order_by("brood__code", "number")
+    for bird in rows:
+        if bird.gone is None and bird.band is not None:
+            wearers[bird.band].append(bird)
+        elif bird.banded_by is not None:
+            settled.add(bird.banded_by)
+    asked = []
+    for band, birds in wearers.items():
+        entries = {bird.banded_by for bird in birds if bird.banded_by is not None}
+        if len(birds) < 2:
+            settled |= entries
+            continue
+        named = " and ".join(f"bird {bird.number} of brood {bird.brood.code}" for bird in birds)
+        detail = f"Band {band} is on {named}. Look at the bands and strike the entry that is wrong."
+        asked += [Question(entry, "band_used_twice", detail) for entry in entries]
+    still = {question.entry for question in asked}
+    return asked, settled - still

@@ -1,0 +1,31 @@
+"""A treatment, and how long eggs and meat wait for it, as last written."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from barnbook.barn.models import Farm, Withdrawal
+from barnbook.barn.standing.subject import Stored, Subject, lay_down, parts
+
+
+@dataclass(slots=True)
+class TreatmentState:
+    """values: the fields of the Withdrawal row; None when nothing stands."""
+
+    values: dict[str, Any] | None = None
+
+
+def store(farm: Farm, states: Mapping[str, TreatmentState]) -> Stored:
+    wanted = {uuid.UUID(parts(key)[0]): state.values for key, state in states.items()}
+    lay_down(farm, model=Withdrawal, table="withdrawal", wanted=wanted)
+    return Stored()
+
+
+def wipe(farm: Farm) -> None:
+    Withdrawal.objects.of(farm).delete()
+
+
+SUBJECT = Subject(name="treatment", empty=lambda key: TreatmentState(), store=store, wipe=wipe)

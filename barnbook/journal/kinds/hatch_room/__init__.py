@@ -1,0 +1,1 @@
+"""Eggs in the incubator, from setting to chicks."""

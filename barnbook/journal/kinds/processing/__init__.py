@@ -1,0 +1,1 @@
+"""Birds that leave or come: processed, sold, bought in."""

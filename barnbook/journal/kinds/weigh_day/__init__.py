@@ -1,0 +1,1 @@
+"""Choosing: what becomes of a bird, and birds weighed together."""

@@ -1,0 +1,1 @@
+"""What happens any day of the year: treatments."""
