@@ -72,7 +72,8 @@ def close() -> None:
 
 def _start() -> subprocess.Popen[bytes]:
     command = [sys.executable, "-m", "barnbook", "reckon", "--stand-by", str(STAND_BY_SECONDS)]
-    environment = os.environ | {"BARNBOOK_DATA": str(settings.DATA)}
+    # Its linear algebra is many small products: a second thread is waited for longer than it helps.
+    environment = {"OPENBLAS_NUM_THREADS": "1"} | os.environ | {"BARNBOOK_DATA": str(settings.DATA)}
     return subprocess.Popen(command, env=environment, stdin=subprocess.PIPE, stdout=subprocess.DEVNULL)
 
 
