@@ -6,12 +6,17 @@ A measurement is not refused for a rule of the barn: it counts, and the owner is
 from __future__ import annotations
 
 import uuid
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Sequence, Set
+from dataclasses import dataclass
 from datetime import date
+
+from django.db.models import OuterRef, Subquery
 
 from barnbook.barn.models import Cage, Collection, Farm, HeadEvent
 from barnbook.barn.standing import Question
 from barnbook.journal.models import Entry
+from barnbook.journal.settle import body_of
 
 # Grams outside of which a scale was misread. Common practice, no source: heavy-line eggs run to about 17 g and the
 # heaviest hens to about 450 g; chicks hatch at 5 to 9 g (check values, section 8).
@@ -26,19 +31,20 @@ def doubts(farm: Farm, entries: Sequence[Entry], *, clock_off: bool) -> dict[uui
         detail = "The phone's clock was half a day or more off when this was sent. Is the day right? If not, strike it."
         asked |= {entry.id: Question(entry.id, "clock_a_day_off", detail) for entry in entries}
     asked |= _weights(entries)
-    asked |= _more_eggs_than_hens(farm, [entry for entry in entries if entry.kind == "egg_count"])
+    asked |= _more_eggs_than_hens(farm, [_Count.of(entry) for entry in entries if entry.kind == "egg_count"])
     return asked
 
 
 def _weights(entries: Iterable[Entry]) -> dict[uuid.UUID, Question]:
     asked = {}
     for entry in entries:
-        if entry.kind == "egg_weight":
-            grams, (low, high), thing = entry.body["grams"] / entry.body["eggs"], EGG_G, "an egg"
-        elif entry.kind == "bird_weight":
-            grams, (low, high), thing = entry.body["grams"], BIRD_G, "a bird"
-        else:
+        if entry.kind not in ("egg_weight", "bird_weight"):
             continue
+        body = body_of(entry)
+        if entry.kind == "egg_weight":
+            grams, (low, high), thing = body["grams"] / body["eggs"], EGG_G, "an egg"
+        else:
+            grams, (low, high), thing = body["grams"], BIRD_G, "a bird"
         if not low <= grams <= high:
             detail = (
                 f"{grams:.1f} g is far from what {thing} weighs ({low:g} to {high:g} g). Weigh again, or strike it."
@@ -47,43 +53,70 @@ def _weights(entries: Iterable[Entry]) -> dict[uuid.UUID, Question]:
     return asked
 
 
-def _more_eggs_than_hens(farm: Farm, counts: Sequence[Entry]) -> dict[uuid.UUID, Question]:
+@dataclass(frozen=True, slots=True)
+class _Count:
+    """What an egg count says."""
+
+    entry: uuid.UUID
+    cage: uuid.UUID
+    day: date
+    eggs: int
+
+    @classmethod
+    def of(cls, entry: Entry) -> _Count:
+        body = body_of(entry)
+        return cls(entry=entry.id, cage=uuid.UUID(body["cage"]), day=entry.day, eggs=body["eggs"])
+
+
+def _more_eggs_than_hens(farm: Farm, counts: Sequence[_Count]) -> dict[uuid.UUID, Question]:
     """Counts above one egg a hen for each day since the cage was last collected, and one egg to spare."""
-    hens_now = dict(
-        Cage.objects.of(farm).filter(pk__in={entry.body["cage"] for entry in counts}).values_list("pk", "hens")
-    )
+    hens_now = dict(Cage.objects.of(farm).filter(pk__in={count.cage for count in counts}).values_list("pk", "hens"))
+    many = [count for count in counts if count.cage in hens_now and count.eggs > max(hens_now[count.cage], 0) + 1]
+    if not many:
+        return {}
+    collected = _collected_before(farm, {count.cage for count in many}, {count.day for count in many})
+    events = _head_events(farm, {count.cage for count in many})
     asked = {}
-    for entry in counts:
-        cage = uuid.UUID(entry.body["cage"])
-        if cage not in hens_now or entry.body["eggs"] <= max(hens_now[cage], 0) + 1:
-            continue
-        since = _empty_since(farm, cage, entry.day)
+    for count in many:
+        since = collected.get((count.cage, count.day)) or _first_day(events[count.cage], count.day)
         if since is None:
             continue  # nobody knows since when these eggs lay there
-        hens = _most_hens(farm, cage, since, entry.day)
-        if entry.body["eggs"] > hens * max((entry.day - since).days, 1) + 1:
+        hens = _most_hens(events[count.cage], since, count.day)
+        if count.eggs > hens * max((count.day - since).days, 1) + 1:
             detail = (
-                f"{entry.body['eggs']} eggs from {hens} hens since {since} are more than they can lay. "
+                f"{count.eggs} eggs from {hens} hens since {since} are more than they can lay. "
                 "Is the count right, and the number of hens?"
             )
-            asked[entry.id] = Question(entry.id, "more_eggs_than_hens", detail)
+            asked[count.entry] = Question(count.entry, "more_eggs_than_hens", detail)
     return asked
 
 
-def _empty_since(farm: Farm, cage: uuid.UUID, day: date) -> date | None:
-    """The last day before this one on which the cage was collected; else the day on which birds first came into it."""
-    collections = Collection.objects.of(farm).filter(cage=cage, day__lt=day).order_by("-day")
-    collected = collections.values_list("day", flat=True).first()
-    if collected is not None:
-        return collected
-    events = HeadEvent.objects.of(farm).filter(cage=cage, day__lte=day).order_by("place")
-    return events.values_list("day", flat=True).first()
+def _collected_before(farm: Farm, cages: Set[uuid.UUID], days: Set[date]) -> dict[tuple[uuid.UUID, date], date | None]:
+    """For each of these cages on each of these days on which it was collected: the last day before on which it was."""
+    earlier = Collection.objects.of(farm).filter(cage=OuterRef("cage"), day__lt=OuterRef("day")).order_by("-day")
+    rows = Collection.objects.of(farm).filter(cage__in=cages, day__in=days)
+    found = rows.annotate(before=Subquery(earlier.values("day")[:1])).values_list("cage", "day", "before")
+    return {(cage, day): before for cage, day, before in found}
 
 
-def _most_hens(farm: Farm, cage: uuid.UUID, first_day: date, last_day: date) -> int:
+def _head_events(farm: Farm, cages: Set[uuid.UUID]) -> dict[uuid.UUID, list[HeadEvent]]:
+    events: dict[uuid.UUID, list[HeadEvent]] = defaultdict(list)
+    for event in HeadEvent.objects.of(farm).filter(cage__in=cages).order_by("place"):
+        events[event.cage].append(event)
+    return events
+
+
+def _first_day(events: Sequence[HeadEvent], day: date) -> date | None:
+    """The day, up to this one, on which birds first came into the cage."""
+    return next((event.day for event in events if event.day <= day), None)
+
+
+def _most_hens(events: Sequence[HeadEvent], first_day: date, last_day: date) -> int:
     """The most hens that stood in the cage at any time of these days, both ends in."""
     hens, most = 0, 0
-    for event in HeadEvent.objects.of(farm).filter(cage=cage, day__lte=last_day).order_by("place"):
+    for event in events:
+        if event.day > last_day:
+            continue
         if event.day >= first_day:
             most = max(most, hens)
         match event.kind:

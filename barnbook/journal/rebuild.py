@@ -57,6 +57,8 @@ STANDING = (
     Withdrawal,
 )
 
+NOT_WEIGHED = ""  # inside the transaction alone: what comes to stand does not call it up before its turn
+
 Picture = dict[str, list[tuple[Any, ...]]]
 
 
@@ -91,7 +93,7 @@ def rebuild(farm: Farm) -> None:
         for subject in reversed(SUBJECTS.values()):
             subject.wipe(farm)
         entries = Entry.objects.of(farm)
-        entries.update(state=Entry.State.WAITS, struck_by=None)
+        entries.update(state=NOT_WEIGHED, struck_by=None)
         for kind in EARLY:
             settle(farm, list(entries.filter(kind=kind).order_by("day", "stamp", "id")), create=False)
         rest = entries.exclude(kind__in=[*EARLY, "strike"]).order_by("day", "stamp", "id")
