@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 import uuid6
 
+from barnbook.work.standing_by import QUIET_SECONDS
 from tests.house_at_work import HouseAtWork, Visitor, until
 
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="looks at processes through /proc")
@@ -145,6 +146,7 @@ def test_the_reckoner_ends_when_its_house_is_killed(house: HouseAtWork) -> None:
     phone = Phone(house)
     phone.push(*phone.laying_cage("A1"))
     (reckoner,) = until(lambda: children(house.process.pid), what="the reckoner to start")
+    until(phone.weeks, what="the lay rate")  # now it stands by, for 20 s
     house.process.kill()
     house.process.wait()
     until(lambda: not is_running(reckoner), what="the reckoner to end", seconds=15)
@@ -157,8 +159,11 @@ def test_many_batches_are_reckoned_once(house: HouseAtWork) -> None:
     phone.push(*entries[:2])
     until(lambda: children(house.process.pid), what="the reckoner to start")
     for some in (entries[2:6], entries[6:9], entries[9:]):
+        quiet_since = time.monotonic()
         time.sleep(0.7)
-        assert phone.weeks() == []
+        weeks = phone.weeks()
+        if time.monotonic() - quiet_since < QUIET_SECONDS:  # a busy machine may have been quiet for longer
+            assert weeks == []
         phone.push(*some)
     (week,) = until(phone.weeks, what="the lay rate")
     assert week["n"] == 35

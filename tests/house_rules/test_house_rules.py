@@ -12,7 +12,7 @@ from django.apps import apps
 ROOT = Path(__file__).parents[2]
 LAYERS = ("figures", "barn", "journal", "work", "house")  # lowest first
 VAGUE = {"utils", "util", "helpers", "helper", "common", "core", "misc"}
-MOST_LINES = 470  # one idea a file is the law; this only asks the question
+MOST_LINES = {"code": 450, "tests": 600}  # one idea a file is the law; this only asks the question
 
 
 def tracked(*patterns: str) -> list[Path]:
@@ -27,12 +27,9 @@ def test_no_file_has_a_name_that_says_nothing() -> None:
 
 def test_no_file_of_code_has_grown_past_one_idea() -> None:
     code = [path for path in tracked("*.py", "*.ts", "*.tsx", "*.css") if "migrations" not in path.parts]
-    long = {
-        str(path.relative_to(ROOT)): lines
-        for path in code
-        if (lines := len(path.read_text().splitlines())) > MOST_LINES
-    }
-    assert long == {}
+    lines = {str(path.relative_to(ROOT)): len(path.read_text().splitlines()) for path in code}
+    most = {name: MOST_LINES["tests" if "test" in name else "code"] for name in lines}
+    assert {name: number for name, number in lines.items() if number > most[name]} == {}
 
 
 def test_every_part_says_what_it_is_for() -> None:
