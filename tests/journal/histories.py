@@ -20,11 +20,16 @@ LINES = [_id(1, n) for n in range(2)]
 CAGES = [_id(2, n) for n in range(3)]
 BROODS = [_id(3, n) for n in range(2)]
 BIRDS = {brood: [_id(10 + at, n) for n in range(3)] for at, brood in enumerate(BROODS)}
+SETTINGS = [_id(4, n) for n in range(2)]
+TRAYS = [_id(5, n) for n in range(3)]  # any of them in any setting: one that is not there is asked about
+TREATMENTS = [_id(6, n) for n in range(2)]
 
 small = st.integers(0, 6)
 cages = st.sampled_from(CAGES)
 lines = st.sampled_from(LINES)
 broods = st.sampled_from(BROODS)
+settings = st.sampled_from(SETTINGS)
+trays = st.sampled_from(TRAYS)
 bands = st.sampled_from([None, "B-1", "B-2"])
 
 
@@ -46,20 +51,80 @@ def _bird(draw: st.DrawFn) -> dict[str, Any]:
     return {"brood": brood, "bird": draw(st.sampled_from(BIRDS[brood])), "band": draw(bands)}
 
 
+@st.composite
+def _named(draw: st.DrawFn, brood: str | None = None) -> list[dict[str, Any]]:
+    """None, one or two birds known by their ids; of that brood, if one is given."""
+    where = brood or draw(broods)
+    return [
+        {"bird": bird, "brood": where}
+        for bird in draw(st.lists(st.sampled_from(BIRDS[where]), max_size=2, unique=True))
+    ]
+
+
+@st.composite
+def _leaving(draw: st.DrawFn) -> dict[str, Any]:
+    """Birds that die or leave, from a cage or a brood; one more than those named."""
+    brood = draw(st.one_of(st.none(), broods))
+    birds = draw(_named(brood))
+    sex = draw(st.sampled_from(["hens", "cocks", "unsexed"]))
+    return {
+        "cage": None if brood else draw(cages),
+        "brood": brood,
+        **{"hens": 0, "cocks": 0, "unsexed": 0, sex: len(birds) + 1},
+        "birds": birds,
+        "note": "",
+    }
+
+
+@st.composite
+def _setting(draw: st.DrawFn) -> dict[str, Any]:
+    chosen = draw(st.lists(trays, min_size=1, max_size=2, unique=True))
+    laid = st.sampled_from([[{"laid_on": None, "eggs": 3}], [{"laid_on": "2026-05-30", "eggs": 2}]])
+    return {
+        "setting": draw(settings),
+        "code": "S-1",
+        "incubator": "",
+        "set_on": "2026-06-01",
+        "trays": [
+            {
+                "tray": tray,
+                "name": str(at),
+                "line": draw(lines),
+                "cage": draw(st.one_of(st.none(), cages)),
+                "eggs": draw(laid),
+            }
+            for at, tray in enumerate(chosen)
+        ],
+        "note": "",
+    }
+
+
+LINE = {
+    "line": lines,
+    "name": st.sampled_from(["Slate Barrow", "Fen Gold"]),
+    "other_names": st.just([]),
+    "egg_low_g": st.sampled_from([None, 12.5]),
+    "egg_high_g": st.just(None),
+    "weighing_age_days": st.just(56),
+    "sexing_from_day": st.just(42),
+    "sexing_to_day": st.just(56),
+    "note": st.just(""),
+}
+LINE_2 = LINE | {
+    "plumage": st.just([{"key": "slate", "words": "slate blue", "is_type": True}]),
+    "candle_on_day": st.sampled_from([None, 8]),
+    "lockdown_on_day": st.just(14),
+    "hatch_on_day": st.just(17),
+    "cock_cut_g": st.just(None),
+    "hen_cut_g": st.just(310.0),
+    "laying_life_weeks": st.just(112),
+    "hen_breeding_weeks": st.just(41),
+    "cock_breeding_weeks": st.just(None),
+    "storage_limit_days": st.just(7),
+}
+
 MAKERS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
-    "line": st.fixed_dictionaries(
-        {
-            "line": lines,
-            "name": st.sampled_from(["Slate Barrow", "Fen Gold"]),
-            "other_names": st.just([]),
-            "egg_low_g": st.sampled_from([None, 12.5]),
-            "egg_high_g": st.just(None),
-            "weighing_age_days": st.just(56),
-            "sexing_from_day": st.just(42),
-            "sexing_to_day": st.just(56),
-            "note": st.just(""),
-        }
-    ),
+    "line": st.one_of(st.fixed_dictionaries(LINE), st.fixed_dictionaries(LINE_2)),
     "cage": st.fixed_dictionaries(
         {
             "cage": cages,
@@ -80,22 +145,30 @@ MAKERS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
             "note": st.just(""),
         }
     ),
-    "birds_placed": st.tuples(cages, st.one_of(st.none(), broods), st.integers(1, 5), small).map(
-        lambda t: {"cage": t[0], "brood": t[1], "from_cage": None, "hens": t[2], "cocks": t[3], "unsexed": 0}
+    "birds_placed": st.tuples(
+        cages,
+        st.one_of(st.none(), broods),
+        st.one_of(st.none(), cages),
+        st.integers(2, 5),
+        small,
+        st.one_of(st.none(), _named()),
+    ).map(
+        lambda t: {
+            "cage": t[0],
+            "brood": t[1],
+            "from_cage": t[2] if t[1] is None and t[2] != t[0] else None,
+            "hens": t[3],
+            "cocks": t[4],
+            "unsexed": 0,
+            **({} if t[5] is None else {"birds": t[5]}),
+        }
     ),
     "egg_count": st.tuples(cages, st.sampled_from(ROUNDS), small).map(
         lambda t: {"cage": t[0], "round": t[1], "eggs": t[2], "cracked": 0, "soiled": 0, "thin_shelled": 0}
     ),
     "cage_passed": st.fixed_dictionaries({"cage": cages, "round": st.sampled_from(ROUNDS), "reason": st.just("")}),
-    "found_dead": st.tuples(cages, broods, st.booleans()).map(
-        lambda t: {
-            "cage": t[0] if t[2] else None,
-            "brood": None if t[2] else t[1],
-            "hens": 1 if t[2] else 0,
-            "cocks": 0,
-            "unsexed": 0 if t[2] else 1,
-            "note": "",
-        }
+    "found_dead": st.tuples(_leaving(), st.booleans()).map(
+        lambda t: t[0] if t[1] else {name: value for name, value in t[0].items() if name != "birds"}
     ),
     "head_check": st.fixed_dictionaries({"cage": cages, "hens": small, "cocks": small, "unsexed": st.just(0)}),
     "cage_note": st.fixed_dictionaries({"cage": cages, "text": st.just("Straw is wet.")}),
@@ -106,7 +179,120 @@ MAKERS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
     "bird_sexed": st.tuples(_bird(), st.sampled_from(["cock", "hen", "unsure"])).map(
         lambda t: {**t[0], "result": t[1]}
     ),
+    "eggs_set": _setting(),
+    "candled": st.tuples(settings, trays, small, st.integers(0, 2)).map(
+        lambda t: {
+            "setting": t[0],
+            "tray": t[1],
+            "read": t[2] + t[3],
+            "clear": t[3],
+            "dead_early": 0,
+            "unread": 1,
+            "broken": 0,
+            "removed": 0,
+            "note": "",
+        }
+    ),
+    "lockdown": st.fixed_dictionaries({"setting": settings, "note": st.just("")}),
+    "hatched": st.tuples(settings, trays, small).map(
+        lambda t: {
+            "setting": t[0],
+            "tray": t[1],
+            "hatched": t[2],
+            "pipped_dead": 0,
+            "dead_in_shell": 1,
+            "note": "",
+        }
+    ),
+    "brood_hatched": st.fixed_dictionaries(
+        {
+            "brood": broods,
+            "setting": settings,
+            "trays": st.lists(trays, min_size=1, max_size=2, unique=True),
+            "line": lines,
+            "code": st.just("26-02"),
+            "hatched_on": st.just("2026-05-02"),
+            "note": st.just(""),
+        }
+    ),
+    "chicks_seen": st.fixed_dictionaries(
+        {
+            "brood": broods,
+            "setting": st.one_of(st.none(), settings),
+            "plumage": st.sampled_from([None, "slate", "fawn"]),
+            "chicks": st.integers(1, 3),
+        }
+    ),
+    "birds_banded": st.tuples(broods, st.integers(1, 3)).map(
+        lambda t: {
+            "brood": t[0],
+            "birds": [{"bird": bird, "band": f"B-{at}"} for at, bird in enumerate(BIRDS[t[0]][: t[1]])],
+        }
+    ),
+    "sex_guessed": st.tuples(_bird(), st.sampled_from(["cock", "unsure"]), st.sampled_from(["foam", "feathers"])).map(
+        lambda t: {**t[0], "guess": t[1], "by": t[2]}
+    ),
+    "brooder_moved": st.fixed_dictionaries(
+        {"brood": broods, "to": st.sampled_from(["brooder 1", "brooder 2"]), "note": st.just("")}
+    ),
+    "injured": st.tuples(broods, st.integers(0, 2)).map(
+        lambda t: {"cage": None, "brood": t[0], "bird": BIRDS[t[0]][t[1]], "number": 1, "text": "a sore foot"}
+    ),
+    "lights_and_heat": st.fixed_dictionaries(
+        {
+            "row": st.none(),
+            "brood": st.one_of(st.none(), broods),
+            "light_hours": st.just(14.5),
+            "temperature_c": st.none(),
+            "note": st.just(""),
+        }
+    ),
+    "birds_weighed": _weight_body(brood=broods, hens=st.integers(1, 3), cocks=small, unsexed=st.just(0)),
+    "bird_decided": st.tuples(_bird(), st.sampled_from(["keep", "process", "hold"])).map(
+        lambda t: {"bird": t[0]["bird"], "brood": t[0]["brood"], "decision": t[1], "note": ""}
+    ),
+    "processed": st.tuples(_leaving(), st.one_of(st.none(), st.integers(1, 5))).map(
+        lambda t: {
+            **t[0],
+            "live_g": 290.0,
+            "live_typed": {"value": "290", "unit": "g"},
+            "dressed_g": None,
+            "dressed_typed": None,
+            "pluck": t[1],
+        }
+    ),
+    "birds_sold": _leaving(),
+    "birds_bought_in": st.fixed_dictionaries(
+        {
+            "brood": broods,
+            "line": lines,
+            "code": st.just("in 1"),
+            "hatched_on": st.just("2026-04-02"),
+            "hatch_day_sure": st.booleans(),
+            "hens": st.integers(1, 3),
+            "cocks": small,
+            "unsexed": st.just(0),
+            "quarantine_until": st.sampled_from([None, "2026-06-20"]),
+            "note": st.just(""),
+        }
+    ),
+    "treated": st.tuples(st.sampled_from(TREATMENTS), cages, st.sampled_from([None, "2026-06-12"])).map(
+        lambda t: {
+            "treatment": t[0],
+            "cage": t[1],
+            "brood": None,
+            "line": None,
+            "what": "mites",
+            "from_day": "2026-06-01",
+            "to_day": None,
+            "eggs_until": t[2],
+            "meat_until": "2026-06-20",
+            "note": "",
+        }
+    ),
 }
+OWNERS_ALONE = ("line", "cage", "treated")
+VERSION_2_HAS = {"line": "plumage", "birds_placed": "birds", "found_dead": "birds"}
 
 
 @st.composite
@@ -118,6 +304,7 @@ def histories(draw: st.DrawFn, people: int = 2, most: int = 14) -> list[dict[str
         ("line", {"line": LINES[0]}),
         ("cage", {"cage": CAGES[0], "line": LINES[0]}),
         ("brood", {"line": LINES[0]}),
+        ("eggs_set", {"setting": SETTINGS[0]}),
     ]
     for kind, fixed in setting_up:
         entries.append(_one(draw, len(entries), people, kind, {**draw(MAKERS[kind]), **fixed}))
@@ -134,10 +321,10 @@ def _one(draw: st.DrawFn, n: int, people: int, kind: str, body: dict[str, Any]) 
     day = FIRST_DAY + timedelta(days=draw(st.integers(0, 4)))
     return {
         "id": _id(50, n),
-        "by": 0 if kind in ("line", "cage") else draw(st.integers(0, people - 1)),
+        "by": 0 if kind in OWNERS_ALONE else draw(st.integers(0, people - 1)),
         "device_seq": n + 1,
         "kind": kind,
-        "version": 1,
+        "version": 2 if VERSION_2_HAS.get(kind, "-") in body else 1,
         "day": day.isoformat(),
         "stamp": draw(st.integers(1000, 1004)),  # ties are the interesting case
         "zone": "UTC",

@@ -114,6 +114,128 @@ export interface Bodies {
   bird_weight: { bird: Id; brood: Id; band: string | null; grams: number; typed: Typed };
   bird_sexed: { bird: Id; brood: Id; result: 'cock' | 'hen' | 'unsure'; band: string | null };
   strike: { entry: Id; why: string };
+  eggs_set: { setting: Id; code: string; incubator: string; set_on: Day; trays: TraySet[]; note: string };
+  candled: {
+    setting: Id;
+    tray: Id;
+    /** Eggs that could be read: clear and dead early ones are among them. */
+    read: number;
+    clear: number;
+    dead_early: number;
+    unread: number;
+    broken: number;
+    removed: number;
+    note: string;
+  };
+  lockdown: { setting: Id; note: string };
+  hatched: {
+    setting: Id;
+    tray: Id;
+    hatched: number;
+    pipped_dead: number;
+    dead_in_shell: number;
+    note: string;
+  };
+  brood_hatched: {
+    brood: Id;
+    setting: Id;
+    trays: Id[];
+    line: Id;
+    code: string;
+    hatched_on: Day;
+    note: string;
+  };
+  /** plumage: a key of the line's classes; null: nobody looked. */
+  chicks_seen: { brood: Id; setting: Id | null; plumage: string | null; chicks: number };
+  birds_banded: { brood: Id; birds: { bird: Id; band: string }[] };
+  sex_guessed: {
+    bird: Id;
+    brood: Id;
+    guess: 'cock' | 'hen' | 'unsure';
+    by: 'feathers' | 'foam' | 'voice' | 'other';
+    band: string | null;
+  };
+  brooder_moved: { brood: Id; to: string; note: string };
+  injured: { cage: Id | null; brood: Id | null; bird: Id | null; number: number; text: string };
+  /** row and brood null: the whole barn. */
+  lights_and_heat: {
+    row: string | null;
+    brood: Id | null;
+    light_hours: number | null;
+    temperature_c: number | null;
+    note: string;
+  };
+  /** grams: of all of them together. */
+  birds_weighed: {
+    brood: Id;
+    hens: number;
+    cocks: number;
+    unsexed: number;
+    grams: number;
+    typed: Typed;
+  };
+  bird_decided: { bird: Id; brood: Id; decision: Decision; note: string };
+  processed: TakenFrom & {
+    live_g: number | null;
+    live_typed: Typed | null;
+    dressed_g: number | null;
+    dressed_typed: Typed | null;
+    /** 1 torn or many feathers left, 3 some pin feathers, 5 clean and whole. */
+    pluck: number | null;
+    note: string;
+  };
+  birds_sold: TakenFrom & { note: string };
+  birds_bought_in: {
+    brood: Id;
+    line: Id;
+    code: string;
+    hatched_on: Day;
+    hatch_day_sure: boolean;
+    hens: number;
+    cocks: number;
+    unsexed: number;
+    quarantine_until: Day | null;
+    note: string;
+  };
+  treated: {
+    treatment: Id;
+    cage: Id | null;
+    brood: Id | null;
+    line: Id | null;
+    what: string;
+    from_day: Day;
+    to_day: Day | null;
+    eggs_until: Day | null;
+    meat_until: Day | null;
+    note: string;
+  };
+}
+
+export type Decision = 'keep' | 'sell' | 'process' | 'hold';
+
+/** A part of a setting with one source. laid_on null: nobody knows. */
+export interface TraySet {
+  tray: Id;
+  name: string;
+  line: Id;
+  cage: Id | null;
+  eggs: { laid_on: Day | null; eggs: number }[];
+}
+
+/** A bird known by its id, among a number of birds. */
+export interface NamedBird {
+  bird: Id;
+  brood: Id;
+}
+
+/** Birds that leave, from exactly one of cage and brood; the named are among the numbers. */
+export interface TakenFrom {
+  cage: Id | null;
+  brood: Id | null;
+  hens: number;
+  cocks: number;
+  unsexed: number;
+  birds: NamedBird[];
 }
 
 export type Kind = keyof Bodies;

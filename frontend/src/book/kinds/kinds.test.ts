@@ -1,6 +1,6 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
-import { kindOf, learn, ON_ROUND } from './index.ts';
+import { kindOf, learn, ON_ROUND, VERSION } from './index.ts';
 import { OFF_ROUND } from './off-round.ts';
 
 learn(OFF_ROUND);
@@ -8,15 +8,29 @@ learn(OFF_ROUND);
 /** The contract in the open: the house's tests read the same files. */
 const FIXTURES = new URL('../../../../fixtures/entries/', import.meta.url);
 
-interface Fixture {
-  kind: string;
+interface Examples {
+  version: number;
   accepted: { why: string; body: unknown }[];
   refused: { why: string; body: unknown; code: string; field: string }[];
 }
 
+interface Fixture extends Examples {
+  kind: string;
+  /** Of the versions before the newest. */
+  older?: Examples[];
+}
+
+/** The examples of the version that this app writes. */
+const written = ({ kind, older = [], ...newest }: Fixture): Examples & { kind: string } => {
+  const own = [newest, ...older].find(({ version }) => version === VERSION);
+  if (!own) throw new Error(`No examples of version ${VERSION} of ${kind}`);
+  return { kind, ...own };
+};
+
 const fixtures = readdirSync(FIXTURES)
   .filter((name) => name.endsWith('.json'))
-  .map((name) => JSON.parse(readFileSync(new URL(name, FIXTURES), 'utf8')) as Fixture);
+  .map((name) => JSON.parse(readFileSync(new URL(name, FIXTURES), 'utf8')) as Fixture)
+  .map(written);
 
 test('every kind has its examples, and every example its kind', () => {
   expect(fixtures.map(({ kind }) => kind).sort()).toEqual(Object.keys({ ...ON_ROUND, ...OFF_ROUND }).sort());

@@ -9,6 +9,14 @@ export const grams: Field = (value) => {
   return 0 < value && value <= HEAVIEST_G ? null : 'must be more than 0 and at most 100,000 grams';
 };
 
+/** A number, halves and all. */
+export const amount =
+  (least: number, most: number): Field =>
+  (value) =>
+    typeof value === 'number' && least <= value && value <= most
+      ? null
+      : `must be a number from ${least} to ${most}`;
+
 export const flag: Field = (value) => (typeof value === 'boolean' ? null : 'must be true or false');
 
 export const day: Field = (value) => {

@@ -1,15 +1,32 @@
 /** The kinds that an egg round does without: they come after the first screen stands. */
 import type { Kind } from '../contract.ts';
+import * as birdDecided from './bird-decided.ts';
 import * as birdSexed from './bird-sexed.ts';
 import * as birdWeight from './bird-weight.ts';
+import * as birdsBanded from './birds-banded.ts';
+import * as birdsBoughtIn from './birds-bought-in.ts';
 import * as birdsPlaced from './birds-placed.ts';
+import * as birdsSold from './birds-sold.ts';
+import * as birdsWeighed from './birds-weighed.ts';
 import * as brood from './brood.ts';
+import * as broodHatched from './brood-hatched.ts';
+import * as brooderMoved from './brooder-moved.ts';
 import * as cage from './cage.ts';
+import * as candled from './candled.ts';
+import * as chicksSeen from './chicks-seen.ts';
 import * as eggWeight from './egg-weight.ts';
+import * as eggsSet from './eggs-set.ts';
 import * as farm from './farm.ts';
+import * as hatched from './hatched.ts';
 import * as headCheck from './head-check.ts';
+import * as injured from './injured.ts';
 import type { OneKind } from './kind.ts';
+import * as lightsAndHeat from './lights-and-heat.ts';
 import * as line from './line.ts';
+import * as lockdown from './lockdown.ts';
+import * as processed from './processed.ts';
+import * as sexGuessed from './sex-guessed.ts';
+import * as treated from './treated.ts';
 
 export const OFF_ROUND = {
   farm,
@@ -21,4 +38,21 @@ export const OFF_ROUND = {
   egg_weight: eggWeight,
   bird_weight: birdWeight,
   bird_sexed: birdSexed,
+  eggs_set: eggsSet,
+  candled,
+  lockdown,
+  hatched,
+  brood_hatched: broodHatched,
+  chicks_seen: chicksSeen,
+  birds_banded: birdsBanded,
+  sex_guessed: sexGuessed,
+  brooder_moved: brooderMoved,
+  injured,
+  lights_and_heat: lightsAndHeat,
+  birds_weighed: birdsWeighed,
+  bird_decided: birdDecided,
+  processed,
+  birds_sold: birdsSold,
+  birds_bought_in: birdsBoughtIn,
+  treated,
 } satisfies Partial<Record<Kind, OneKind>>;
