@@ -50,8 +50,8 @@ class Phone:
         assert self.context is not None, "the phone is off"
         return self.context.pages[0]
 
-    def start(self, path: str = "/") -> Page:
-        """Switch it on and open the app at a path."""
+    def switch_on(self) -> BrowserContext:
+        """A browser process on this profile, with nothing opened in it."""
         self.context = self.playwright.chromium.launch_persistent_context(
             str(self.profile), executable_path=shutil.which("chromium"), args=ARGS, **self.options
         )
@@ -59,8 +59,12 @@ class Phone:
         if self.days_ahead:
             self.context.add_init_script(CLOCK_AHEAD % self.days_ahead)
         self.page.on("pageerror", lambda error: self.faults.append(str(error)))
-        self.page.goto(f"{self.url}{path}")
-        return self.page
+        return self.context
+
+    def start(self, path: str = "/") -> Page:
+        """Switch it on and open the app at a path."""
+        self.switch_on()
+        return self.go(path)
 
     def sign_in(self, name: str, password: str) -> Page:
         """Switch it on, sign in, and wait until the app can be opened without the house."""

@@ -77,6 +77,7 @@ def test_axe_finds_nothing_serious(
         keeper.go(paths[pattern])
         lay(page)
         expect(page.get_by_role("dialog")).to_be_visible()
+        page.evaluate("() => Promise.all(document.getAnimations().map((each) => each.finished))")  # it fades in
         found[f"{what} on {pattern}"] = findings(page)
     assert {where: what for where, what in found.items() if what} == {}
 

@@ -1,0 +1,122 @@
+// Put into the page before its own scripts: notes, on the page's clock, what bench_phone.py asks about.
+(() => {
+  const seen = {
+    taps: [], // when a tap on the pad was heard
+    durable: [], // when a strict transaction over the outbox was complete
+    painted: [], // when another cage than before stood on the screen
+    pad: null, // when a pad that takes taps first stood on the screen
+  };
+
+  addEventListener(
+    'click',
+    (event) => {
+      if (event.target.closest('.number-pad')) seen.taps.push(event.timeStamp);
+    },
+    true,
+  );
+
+  const transaction = IDBDatabase.prototype.transaction;
+  IDBDatabase.prototype.transaction = function (stores, mode, options) {
+    const tx = transaction.call(this, stores, mode, options);
+    if (mode === 'readwrite' && options?.durability === 'strict' && [stores].flat().includes('outbox'))
+      tx.addEventListener('complete', () => seen.durable.push(performance.now()));
+    return tx;
+  };
+
+  // The first task after the next frame: that frame has been handed over by then.
+  const afterPaint = (then) =>
+    requestAnimationFrame(() => {
+      const { port1, port2 } = new MessageChannel();
+      port1.onmessage = () => then(performance.now());
+      port2.postMessage(0);
+    });
+
+  const place = () =>
+    document.querySelector('.at-cage')?.getAttribute('aria-label') ?? document.querySelector('.end-of-round')?.className;
+  let cage;
+  const look = () => {
+    if (seen.pad === null && document.querySelector('.number-pad button:not(:disabled)')) {
+      seen.pad = 0;
+      afterPaint((at) => {
+        seen.pad = at;
+      });
+    }
+    const here = place();
+    if (here === undefined || here === cage) return;
+    cage = here;
+    afterPaint((at) => seen.painted.push(at));
+  };
+  new MutationObserver(look).observe(document, { subtree: true, childList: true, attributes: true });
+
+  // A loop of known work, in milliseconds: the shortest of a few, since other programs only make it longer.
+  const loop = () => {
+    const once = () => {
+      const began = performance.now();
+      let sum = 0;
+      for (let i = 0; i < 1e7; i++) sum += i % 7;
+      return sum > 0 ? performance.now() - began : 0;
+    };
+    return Math.min(...Array.from({ length: 7 }, once));
+  };
+
+  const answer = (request) =>
+    new Promise((yes, no) => {
+      request.onsuccess = () => yes(request.result);
+      request.onerror = () => no(request.error);
+    });
+  const book = async () => {
+    const { name } = (await indexedDB.databases()).find((each) => each.name.startsWith('barnbook-'));
+    return answer(indexedDB.open(name));
+  };
+
+  const rows = async () => {
+    const db = await book();
+    const counts = ['rows', 'entry_rows'].map((store) => answer(db.transaction(store).objectStore(store).count()));
+    const [some, others] = await Promise.all(counts);
+    db.close();
+    return some + others;
+  };
+
+  const hex = (bytes) =>
+    Array.from(crypto.getRandomValues(new Uint8Array(bytes)), (b) => b.toString(16).padStart(2, '0')).join('');
+  const uuid7 = (ms) => {
+    const time = ms.toString(16).padStart(12, '0');
+    return `${time.slice(0, 8)}-${time.slice(8)}-7${hex(2).slice(1)}-8${hex(2).slice(1)}-${hex(6)}`;
+  };
+
+  // Notes as the app would have written them, many in one transaction: how long writing takes is measured by taps.
+  const write = async ([author, cage, day, many]) => {
+    const db = await book();
+    const tx = db.transaction('outbox', 'readwrite');
+    for (let i = 0; i < many; i++) {
+      const stamp = Date.now() - many + i;
+      const id = uuid7(stamp);
+      const body = { cage, text: `Drinker ${i} dripped, mended.` };
+      const entry = { id, author, kind: 'cage_note', version: 1, day, stamp, zone: 'UTC', body };
+      tx.objectStore('outbox').add({ id, entry, state: 'waiting', open: 'waiting' });
+    }
+    await new Promise((yes, no) => {
+      tx.oncomplete = yes;
+      tx.onerror = no;
+    });
+    db.close();
+  };
+
+  const waiting = async () => {
+    const db = await book();
+    const left = await answer(db.transaction('outbox').objectStore('outbox').index('open').count());
+    db.close();
+    return left;
+  };
+
+  // From the first push to the mark on its last entry, in milliseconds, and how much of it was waiting for the house.
+  const pushed = () => {
+    const pushes = performance.getEntriesByType('resource').filter((each) => each.name.endsWith('/api/push'));
+    const last = pushes.at(-1);
+    const marked = seen.durable.filter((at) => at >= last.responseEnd);
+    const house = pushes.reduce((sum, each) => sum + each.responseEnd - each.startTime, 0);
+    return { batches: pushes.length, took: Math.max(...marked) - pushes[0].startTime, house };
+  };
+
+  globalThis.bench = { seen, loop, rows, write, waiting, pushed };
+})();
