@@ -14,7 +14,8 @@ import {
 } from '../testing/a-phone.ts';
 import { FakeHouse } from '../testing/fake-house.ts';
 import { farmBase, type Kept } from './database.ts';
-import { append, drawnAbove, NotSaved, readOpen } from './outbox.ts';
+import { drawnAbove } from './drawn-above.ts';
+import { append, NotSaved, readOpen } from './outbox.ts';
 import { pruneOutbox, SENT_KEPT_DAYS } from './prune.ts';
 import { mark, marked } from './verdicts.ts';
 

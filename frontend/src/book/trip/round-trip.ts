@@ -3,7 +3,7 @@
 import type { HouseState, Me, Millis } from '../contract.ts';
 import { CannotReach, Refused } from '../refused.ts';
 import { readMark, writeMark } from '../store/database.ts';
-import { drawnAbove } from '../store/outbox.ts';
+import { drawnAbove } from '../store/drawn-above.ts';
 import { sendAgain } from '../store/verdicts.ts';
 import { pull } from './changes.ts';
 import { askHouse, dropCursor, type Errand, meet, post } from './errand.ts';

@@ -136,9 +136,17 @@ export function startSyncing(errand: Omit<Errand, 'told'>, hears: Hears): Syncin
   let after: ReturnType<typeof setTimeout> | undefined;
   const soon = (): void => {
     // Whoever must sign in, or has met another house, must do something first; a pause ends by itself.
-    if (link.peek().state === 'cannot_reach') hears.held();
-    if (link.peek().state !== 'in_step' && link.peek().state !== 'never') return;
     if (after !== undefined && timers.has(after)) return;
+    if (link.peek().state === 'cannot_reach') {
+      // Not in the path of the tap.
+      const timer = setTimeout(() => {
+        timers.delete(timer);
+        hears.held();
+      }, AFTER_WRITE_MS);
+      after = timer;
+      timers.add(timer);
+    }
+    if (link.peek().state !== 'in_step' && link.peek().state !== 'never') return;
     after = later(AFTER_WRITE_MS, { greet: false, byHand: false });
   };
 

@@ -10,7 +10,7 @@ import { NumberPad } from '../../parts/number-pad.tsx';
 import type { Params } from '../../parts/route.ts';
 import { usePressGuard } from '../../parts/use-press-guard.ts';
 import { wide } from '../../parts/wide.ts';
-import { heard } from '../frame/book-page.tsx';
+import { heard } from '../frame/age.ts';
 import { CageHere } from './cage-here.tsx';
 import { ClassKeys } from './class-keys.tsx';
 import './egg-round.css';

@@ -1,22 +1,6 @@
 import type { ComponentChildren } from 'preact';
-import { link, outbox } from '../../book/index.ts';
-import { now_ms } from '../../parts/clock.ts';
-import { showWhen } from '../../parts/days.ts';
 import { Page } from '../../parts/page.tsx';
-
-/** When the house was last heard. */
-export function heard(): string {
-  const { lastSyncedAt } = link.value;
-  return lastSyncedAt === null
-    ? 'nothing from the house yet'
-    : `as of ${showWhen(lastSyncedAt, now_ms.value)}`;
-}
-
-/** How old what the page shows is: when the house was last heard, and what this phone added since. */
-export function asOf(): string {
-  const { waiting } = outbox.value;
-  return waiting === 0 ? heard() : `${heard()}, and ${waiting} since`;
-}
+import { asOf } from './age.ts';
 
 interface Props {
   title: string;

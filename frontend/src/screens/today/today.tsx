@@ -21,7 +21,7 @@ import { Notice } from '../../parts/notice.tsx';
 import { Page } from '../../parts/page.tsx';
 import { wide } from '../../parts/wide.ts';
 import { roundAt, sumUp, walk } from '../egg-round/walk.ts';
-import { asOf } from '../frame/book-page.tsx';
+import { asOf } from '../frame/age.ts';
 import { Lost } from '../frame/lost.tsx';
 import { duesInOrder, howLong } from './dues.ts';
 import { Questions } from './questions.tsx';
