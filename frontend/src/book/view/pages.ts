@@ -5,7 +5,7 @@ import type { BirdRow, Day, EntryRow, Id, Subject } from '../contract.ts';
 import type { FarmBase, Kept } from '../store/database.ts';
 import { readEntries, readEntriesOf, readEntriesOn } from '../store/rows.ts';
 import { type EntryView, merge, type Rounds, roundsIn, viewOfKept, viewOfRow } from './entry-view.ts';
-import { type Question, questionsIn } from './questions.ts';
+import type { Question, questionsIn } from './questions.ts';
 import {
   birdMap,
   birdsIn,
@@ -124,6 +124,9 @@ export function roundsOn(day: Day): ReadonlySignal<Rounds> {
   return known;
 }
 
+// No tap of a round needs it: it comes when it is asked for.
+const asking = signal<typeof questionsIn | null>(null);
+
 /** What the owner is asked, newest first; null while it is being read. */
 export function questions(): ReadonlySignal<Question[] | null> {
   const asked = seen(
@@ -133,7 +136,13 @@ export function questions(): ReadonlySignal<Question[] | null> {
       ({ entry, verdict }) => verdict === 'questioned' || entry.kind === 'egg_count',
     ),
   );
-  return computed(() => asked.value && questionsIn(asked.value));
+  void import('./questions.ts').then(
+    (loaded) => {
+      asking.value = loaded.questionsIn;
+    },
+    () => {},
+  );
+  return computed(() => asked.value && (asking.value?.(asked.value) ?? null));
 }
 
 /** Birds of a brood by number; null while they are being read. */
