@@ -1,7 +1,14 @@
 /** What an entry is about: the things its body names. Works for kinds this app does not know yet, too. */
-import type { Day, Millis, Subject } from './contract.ts';
+import type { Day, Id, Millis, Subject } from './contract.ts';
 
-const NAMES = { cage: 'cage', from_cage: 'cage', brood: 'brood', line: 'line', bird: 'bird' } as const;
+const NAMES = {
+  cage: 'cage',
+  from_cage: 'cage',
+  brood: 'brood',
+  line: 'line',
+  bird: 'bird',
+  setting: 'setting',
+} as const;
 
 /** Beside those: what the house asks about, to be found among all entries without reading them. */
 export const ASKED = 'asked';
@@ -12,6 +19,8 @@ export function aboutOf(body: object): Subject[] {
     const id = (body as Record<string, unknown>)[field];
     if (typeof id === 'string') about.add(`${table}/${id}`);
   }
+  // Birds known by their ids, among a number of birds.
+  for (const { bird } of (body as { birds?: { bird: Id }[] }).birds ?? []) about.add(`bird/${bird}`);
   return [...about];
 }
 

@@ -169,6 +169,7 @@ describe('writing', () => {
         hens: 5,
         cocks: 1,
         unsexed: 0,
+        birds: [],
       });
     const { daysBefore } = await import('./clock.ts');
     await book.write('egg_count', eggs(4), { day: daysBefore(book.today.value, 1) });
@@ -193,6 +194,7 @@ describe('writing', () => {
       hens: 5,
       cocks: 1,
       unsexed: 0,
+      birds: [],
     });
     expect(book.doubt('egg_count', eggs(6))).toBeNull();
     expect(book.doubt('egg_count', eggs(7))).toMatch(/5 hens in one day hardly lay 7 eggs/);
@@ -265,6 +267,7 @@ describe('sending', () => {
       hens: 5,
       cocks: 0,
       unsexed: 0,
+      birds: [],
     });
     const hens: number[] = [];
     const { effect } = await import('@preact/signals');

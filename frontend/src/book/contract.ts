@@ -8,7 +8,7 @@ export type Id = string;
 export type Day = string;
 export type Millis = number;
 /** `cage/<id>`, `brood/<id>`, `line/<id>` or `bird/<id>`. */
-export type Subject = `${'cage' | 'brood' | 'line' | 'bird'}/${Id}`;
+export type Subject = `${'cage' | 'brood' | 'line' | 'bird' | 'setting'}/${Id}`;
 
 export type Role = 'owner' | 'helper' | 'onlooker';
 export type WeightUnit = 'g' | 'oz';
@@ -79,6 +79,18 @@ export interface Bodies {
     weighing_age_days: number;
     sexing_from_day: number;
     sexing_to_day: number;
+    plumage: PlumageClass[];
+    /** Null: not candled. */
+    candle_on_day: number | null;
+    lockdown_on_day: number;
+    hatch_on_day: number;
+    cock_cut_g: number | null;
+    hen_cut_g: number | null;
+    /** Null: makes no due. */
+    laying_life_weeks: number | null;
+    hen_breeding_weeks: number | null;
+    cock_breeding_weeks: number | null;
+    storage_limit_days: number;
     note: string;
   };
   cage: { cage: Id; code: string; row: string; place: number; line: Id | null; closed: boolean };
@@ -90,6 +102,7 @@ export interface Bodies {
     hens: number;
     cocks: number;
     unsexed: number;
+    birds: NamedBird[];
   };
   egg_count: {
     cage: Id;
@@ -211,6 +224,13 @@ export interface Bodies {
   };
 }
 
+/** A named look a chick of the line may have; one is the type. */
+export interface PlumageClass {
+  key: string;
+  words: string;
+  is_type: boolean;
+}
+
 export type Decision = 'keep' | 'sell' | 'process' | 'hold';
 
 /** A part of a setting with one source. laid_on null: nobody knows. */
@@ -310,6 +330,18 @@ export interface LineRow {
   weighing_age_days: number;
   sexing_from_day: number;
   sexing_to_day: number;
+  plumage: PlumageClass[];
+  /** Null: not candled. */
+  candle_on_day: number | null;
+  lockdown_on_day: number;
+  hatch_on_day: number;
+  cock_cut_g: number | null;
+  hen_cut_g: number | null;
+  /** Null: makes no due. */
+  laying_life_weeks: number | null;
+  hen_breeding_weeks: number | null;
+  cock_breeding_weeks: number | null;
+  storage_limit_days: number;
   note: string;
 }
 
@@ -333,7 +365,7 @@ export interface BroodRow {
   code: string;
   hatched_on: Day;
   chicks: number;
-  /** Chicks less the dead. */
+  /** Chicks less the dead, the processed and the sold. */
   alive: number;
   hens: number;
   cocks: number;
@@ -341,6 +373,15 @@ export interface BroodRow {
   /** Alive birds nobody has looked at. */
   unlooked: number;
   placed: number;
+  /** The setting it came of, and its trays. */
+  setting: Id | null;
+  trays: Id[];
+  /** Chicks seen, by plumage class; '' when nobody looked. */
+  plumage: Record<string, number>;
+  bought_in: boolean;
+  hatch_day_sure: boolean;
+  quarantine_until: Day | null;
+  brooder: string;
   note: string;
 }
 
@@ -351,8 +392,73 @@ export interface BirdRow {
   band: string | null;
   sex: Sex;
   looked_on: Day | null;
+  /** An early guess: no look. */
+  guess: 'cock' | 'hen' | 'unsure' | null;
+  guessed_by: string | null;
+  guessed_on: Day | null;
   last_weight_g: number | null;
   weighed_on: Day | null;
+  decision: Decision | null;
+  decided_on: Day | null;
+  /** Where it was last placed by its id. */
+  cage: Id | null;
+  placed_on: Day | null;
+  gone: Gone | null;
+  gone_on: Day | null;
+}
+
+export type Gone = 'dead' | 'processed' | 'sold';
+
+/** Eggs in an incubator together. */
+export interface SettingRow {
+  id: Id;
+  code: string;
+  incubator: string;
+  set_on: Day;
+  eggs: number;
+  trays: number;
+  /** How many trays were. */
+  candled: number;
+  locked_down_on: Day | null;
+  hatched: number;
+  hatched_trays: number;
+  chicks_seen: number;
+  note: string;
+}
+
+export interface TrayRow {
+  id: Id;
+  setting: Id;
+  name: string;
+  line: Id;
+  cage: Id | null;
+  eggs: number;
+  laid: { laid_on: Day | null; eggs: number }[];
+  read: number;
+  clear: number;
+  dead_early: number;
+  unread: number;
+  broken: number;
+  removed: number;
+  /** Eggs less those taken out at candling. */
+  left: number;
+  candled_on: Day | null;
+  hatched: number;
+  pipped_dead: number;
+  dead_in_shell: number;
+  hatched_on: Day | null;
+}
+
+/** A treatment: within its days, and up to and with those of eggs and meat, sale and processing warn. */
+export interface WithdrawalRow {
+  id: Id;
+  subject: Subject;
+  what: string;
+  first_day: Day;
+  last_day: Day | null;
+  eggs_until: Day | null;
+  meat_until: Day | null;
+  note: string;
 }
 
 export interface EntryRow {
@@ -432,6 +538,9 @@ export interface Tables {
   cage: CageRow;
   brood: BroodRow;
   bird: BirdRow;
+  setting: SettingRow;
+  tray: TrayRow;
+  withdrawal: WithdrawalRow;
   entry: EntryRow;
   aside: AsideRow;
   figure: FigureRow;

@@ -20,7 +20,20 @@ export type { EntryView, Place, RoundInCage } from './view/entry-view.ts';
 export { isOf } from './view/entry-view.ts';
 export { birdsOf, entriesOf, entriesOn, questions, roundsOn } from './view/pages.ts';
 export type { Question } from './view/questions.ts';
-export { asides, broods, cages, dues, farm, figures, lines, people } from './view/shelf.ts';
+export {
+  asides,
+  birdMap as birdsRead,
+  broods,
+  cages,
+  dues,
+  farm,
+  figures,
+  lines,
+  people,
+  settings,
+  trays,
+  withdrawals,
+} from './view/shelf.ts';
 export { inWords } from './view/words.ts';
 export {
   doubt,

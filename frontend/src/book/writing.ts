@@ -5,7 +5,7 @@ import type { Bodies, Day, Entry, Id, Kind, Millis } from './contract.ts';
 import type { Barn } from './kinds/barn.ts';
 import * as eggCount from './kinds/egg-count.ts';
 import type { Refusal } from './kinds/fields.ts';
-import { kindOf, VERSION } from './kinds/index.ts';
+import { kindOf, versionOf } from './kinds/index.ts';
 import { loadKindsFor } from './kinds-here.ts';
 import { me, syncer, today, ways, zone } from './opening.ts';
 import { Refused } from './refused.ts';
@@ -51,7 +51,7 @@ export const outbox = computed<Outbox>(() => {
   };
 });
 
-const OWNERS_ONLY: ReadonlySet<Kind> = new Set(['farm', 'line', 'cage']);
+const OWNERS_ONLY: ReadonlySet<Kind> = new Set(['farm', 'line', 'cage', 'treated']);
 
 function author(kind: Kind): Id {
   const who = me.peek();
@@ -61,7 +61,9 @@ function author(kind: Kind): Id {
       code: 'onlookers_do_not_write',
     });
   if (who.role !== 'owner' && OWNERS_ONLY.has(kind))
-    throw new Refused('Only the owner sets up the farm, its lines and its cages.', { code: 'owners_only' });
+    throw new Refused('Only the owner sets up the farm, its lines and cages, and writes treatments.', {
+      code: 'owners_only',
+    });
   return who.person;
 }
 
@@ -109,7 +111,7 @@ async function save<K extends Kind>(
   const entry = {
     author: by,
     kind,
-    version: VERSION,
+    version: versionOf(kind),
     day,
     zone: zone(),
     body,

@@ -1,5 +1,16 @@
 /** What stands in the barn, as the kinds read and change it. Rows are replaced, never changed in place. */
-import type { BirdRow, BroodRow, CageRow, Day, FarmRow, Id, LineRow } from '../contract.ts';
+import type {
+  BirdRow,
+  BroodRow,
+  CageRow,
+  Day,
+  FarmRow,
+  Id,
+  LineRow,
+  SettingRow,
+  TrayRow,
+  WithdrawalRow,
+} from '../contract.ts';
 
 export interface Barn {
   farm: FarmRow | null;
@@ -7,6 +18,9 @@ export interface Barn {
   cages: Map<Id, CageRow>;
   broods: Map<Id, BroodRow>;
   birds: Map<Id, BirdRow>;
+  settings: Map<Id, SettingRow>;
+  trays: Map<Id, TrayRow>;
+  withdrawals: Map<Id, WithdrawalRow>;
 }
 
 export interface Heads {
@@ -67,14 +81,23 @@ export function birdOf(barn: Barn, bird: Id, brood: Id): BirdRow {
     band: null,
     sex: 'unsexed',
     looked_on: null,
+    guess: null,
+    guessed_by: null,
+    guessed_on: null,
     last_weight_g: null,
     weighed_on: null,
+    decision: null,
+    decided_on: null,
+    cage: null,
+    placed_on: null,
+    gone: null,
+    gone_on: null,
   };
   barn.birds.set(bird, fresh);
   return fresh;
 }
 
-const TALLY = { hen: 'hens', cock: 'cocks', unsure: 'unsure', unsexed: 'unlooked' } as const;
+export const TALLY = { hen: 'hens', cock: 'cocks', unsure: 'unsure', unsexed: 'unlooked' } as const;
 
 /** Lets a bird be of another sex, and carries it over in its brood's tallies. */
 export function readSex(barn: Barn, bird: BirdRow, sex: BirdRow['sex'], looked_on: Day | null): void {

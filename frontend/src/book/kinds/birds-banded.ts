@@ -1,5 +1,6 @@
 /** Bands put on birds of a brood: a run at once, or one. An id not seen before is a new bird of the brood. */
 import type { Bodies } from '../contract.ts';
+import { type Barn, birdOf, putRow, type Written } from './barn.ts';
 import { check as checkFields, id, type Refusal, text, wrong } from './fields.ts';
 import { all, listOf } from './more-fields.ts';
 import { type Names, plural } from './names.ts';
@@ -27,4 +28,11 @@ export function words({ brood, birds }: Body, names: Names): string {
   const last = birds.at(-1)?.band;
   const bands = birds.length === 1 ? `band ${first}` : `bands ${first} to ${last}`;
   return `Brood ${names.brood(brood)}: ${plural(birds.length, 'bird')} banded, ${bands}`;
+}
+
+export function stands(barn: Barn, { body }: Written<Body>): void {
+  for (const { bird, band } of body.birds) {
+    birdOf(barn, bird, body.brood);
+    putRow(barn.birds, bird, { band });
+  }
 }

@@ -1,6 +1,6 @@
 /** Birds bought in: they make a brood of their own, in quarantine until a day. */
 import type { Bodies } from '../contract.ts';
-import { total } from './barn.ts';
+import { type Barn, total, type Written } from './barn.ts';
 import { check as checkFields, count, id, orNull, type Refusal, text, wrong } from './fields.ts';
 import { day, flag } from './more-fields.ts';
 import { headsInWords, type Names } from './names.ts';
@@ -31,4 +31,22 @@ export function check(body: unknown): Refusal | null {
 export function words(body: Body, names: Names): string {
   const apart = body.quarantine_until === null ? '' : `, in quarantine until ${body.quarantine_until}`;
   return `Brood ${body.code} of ${names.line(body.line)}: ${headsInWords(body)} bought in${apart}`;
+}
+
+export function stands(barn: Barn, { body }: Written<Body>): void {
+  const { brood, hens, cocks, unsexed, ...row } = body;
+  const before = barn.broods.get(brood);
+  const chicks = hens + cocks + unsexed;
+  const more = chicks - (before?.chicks ?? 0);
+  barn.broods.set(brood, {
+    ...(before ?? { hens: 0, cocks: 0, unsure: 0, placed: 0, plumage: {}, brooder: '' }),
+    id: brood,
+    ...row,
+    chicks,
+    alive: (before?.alive ?? 0) + more,
+    unlooked: before ? before.unlooked + more : unsexed,
+    setting: null,
+    trays: [],
+    bought_in: true,
+  });
 }

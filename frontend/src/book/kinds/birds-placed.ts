@@ -1,10 +1,13 @@
 /** Birds put into a cage: from a brood, from another cage, or from elsewhere. */
 import type { Bodies } from '../contract.ts';
-import { type Barn, moveHeads, putRow, type Struck, total, type Written } from './barn.ts';
+import { type Barn, birdOf, moveHeads, putRow, type Struck, total, type Written } from './barn.ts';
 import { check as checkFields, count, id, orNull, type Refusal, wrong } from './fields.ts';
+import { all, listOf } from './more-fields.ts';
 import { headsInWords, type Names } from './names.ts';
 
 type Body = Bodies['birds_placed'];
+
+export const version = 2;
 
 const FIELDS = {
   cage: id,
@@ -13,6 +16,7 @@ const FIELDS = {
   hens: count(),
   cocks: count(),
   unsexed: count(),
+  birds: listOf(all({ bird: id, brood: id }), { most: 200 }),
 };
 
 export function check(body: unknown): Refusal | null {
@@ -24,6 +28,10 @@ export function check(body: unknown): Refusal | null {
   if (given.brood !== null && given.from_cage !== null)
     return wrong('from_cage', 'and brood are both given: birds come from one of them');
   if (given.from_cage === given.cage) return wrong('from_cage', 'is the cage that they were put into');
+  if (given.birds.length > total(given))
+    return wrong('birds', `names ${given.birds.length} birds, but only ${total(given)} were placed`);
+  if (new Set(given.birds.map(({ bird }) => bird)).size < given.birds.length)
+    return wrong('birds', 'must name each bird once');
   return null;
 }
 
@@ -53,6 +61,11 @@ export function stands(barn: Barn, { day, body }: Written<Body>, times: 1 | -1 =
   if (body.from_cage !== null) moveHeads(barn, body.from_cage, body, day, times === 1 ? -1 : 1);
   const brood = body.brood === null ? undefined : barn.broods.get(body.brood);
   if (brood) putRow(barn.broods, brood.id, { placed: brood.placed + times * total(body) });
+  for (const { bird, brood: of } of body.birds ?? []) {
+    const row = birdOf(barn, bird, of);
+    const [cage, placed_on] = times === 1 ? [body.cage, day] : [body.from_cage, null];
+    barn.birds.set(bird, { ...row, cage, placed_on });
+  }
 }
 
 export const unstands = (barn: Barn, struck: Struck<Body>): void => stands(barn, struck, -1);

@@ -31,6 +31,13 @@ export function stands(barn: Barn, { body }: Written<Body>): void {
     unsure: 0,
     unlooked: 0,
     placed: 0,
+    setting: null,
+    trays: [],
+    plumage: {},
+    bought_in: false,
+    hatch_day_sure: true,
+    quarantine_until: null,
+    brooder: '',
   };
   const more = body.chicks - before.chicks;
   barn.broods.set(brood, {

@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { PLAIN_BROOD, UNKNOWN_BIRD } from '../testing/rows.ts';
 import type { Barn } from './barn.ts';
 import * as birdSexed from './bird-sexed.ts';
 import * as birdWeight from './bird-weight.ts';
@@ -17,16 +18,21 @@ const brood = {
   hens: 4,
   cocks: 4,
   unsure: 0,
+  ...PLAIN_BROOD,
 };
 const barn = (): Barn => ({
   farm: null,
   lines: new Map(),
   cages: new Map([['c', { ...cage, hens: 2, cocks: 1, unsexed: 0 }]]),
   broods: new Map([['b', { ...brood, alive: 8, unlooked: 0, placed: 6 }]]),
+  settings: new Map(),
+  trays: new Map(),
+  withdrawals: new Map(),
   birds: new Map([
     [
       'x',
       {
+        ...UNKNOWN_BIRD,
         id: 'x',
         brood: 'b',
         number: 1,
@@ -51,7 +57,7 @@ test('more dead than there were is asked about', () => {
 });
 
 test('more taken out of a cage or a brood than were there is asked about', () => {
-  const put = { cage: 'd', brood: null, from_cage: null, ...none };
+  const put = { cage: 'd', brood: null, from_cage: null, birds: [], ...none };
   expect(birdsPlaced.doubt({ ...put, from_cage: 'c', hens: 3 }, barn())).toBeNull();
   expect(birdsPlaced.doubt({ ...put, from_cage: 'c', hens: 4 }, barn())).toMatch(
     /Cage A1 holds 2 hens and 1 cock/,

@@ -1,5 +1,6 @@
 /** Eggs put into an incubator together, tray by tray. Written again, it replaces the earlier setting whole. */
-import type { Bodies, Day } from '../contract.ts';
+import type { Bodies, Day, TrayRow } from '../contract.ts';
+import type { Barn, Written } from './barn.ts';
 import { check as checkFields, count, id, orNull, type Refusal, text, wrong } from './fields.ts';
 import { all, day, listOf } from './more-fields.ts';
 import { plural } from './names.ts';
@@ -45,4 +46,51 @@ const inTray = ({ eggs }: Body['trays'][number]): number => eggs.reduce((sum, ea
 export function words({ code, trays, set_on }: Body): string {
   const eggs = trays.reduce((sum, tray) => sum + inTray(tray), 0);
   return `Setting ${code}: ${plural(eggs, 'egg')} set on ${set_on}, ${plural(trays.length, 'tray')}`;
+}
+
+const NOTHING_FOUND = {
+  read: 0,
+  clear: 0,
+  dead_early: 0,
+  unread: 0,
+  broken: 0,
+  removed: 0,
+  candled_on: null,
+  hatched: 0,
+  pipped_dead: 0,
+  dead_in_shell: 0,
+  hatched_on: null,
+};
+
+/** Written again, its trays are those now written; what was found in each stays found. */
+export function stands(barn: Barn, { body }: Written<Body>): void {
+  const { setting, trays, ...row } = body;
+  const named = new Set(trays.map(({ tray }) => tray));
+  for (const tray of barn.trays.values())
+    if (tray.setting === setting && !named.has(tray.id)) barn.trays.delete(tray.id);
+  for (const { tray, eggs: laid, ...source } of trays) {
+    const before = barn.trays.get(tray);
+    const eggs = laid.reduce((sum, each) => sum + each.eggs, 0);
+    const out = before ? before.eggs - before.left : 0;
+    const now: TrayRow = {
+      ...NOTHING_FOUND,
+      ...before,
+      ...source,
+      id: tray,
+      setting,
+      laid,
+      eggs,
+      left: eggs - out,
+    };
+    barn.trays.set(tray, now);
+  }
+  const found = { candled: 0, locked_down_on: null, hatched: 0, hatched_trays: 0, chicks_seen: 0 };
+  barn.settings.set(setting, {
+    ...found,
+    ...barn.settings.get(setting),
+    ...row,
+    id: setting,
+    eggs: trays.reduce((sum, tray) => sum + inTray(tray), 0),
+    trays: trays.length,
+  });
 }

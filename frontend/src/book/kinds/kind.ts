@@ -4,6 +4,8 @@ import type { Refusal } from './fields.ts';
 import type { Names } from './names.ts';
 
 export interface OneKind {
+  /** Of the body that this app writes; 1 where no other is said. */
+  version?: number;
   /** What is wrong with a body; null when it may be written. */
   check: (body: unknown) => Refusal | null;
   // biome-ignore lint/suspicious/noExplicitAny: each kind takes its own body; the wire's name picks the kind.

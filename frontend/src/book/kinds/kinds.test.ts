@@ -1,6 +1,6 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
-import { kindOf, learn, ON_ROUND, VERSION } from './index.ts';
+import { kindOf, learn, ON_ROUND, versionOf } from './index.ts';
 import { OFF_ROUND } from './off-round.ts';
 
 learn(OFF_ROUND);
@@ -22,8 +22,8 @@ interface Fixture extends Examples {
 
 /** The examples of the version that this app writes. */
 const written = ({ kind, older = [], ...newest }: Fixture): Examples & { kind: string } => {
-  const own = [newest, ...older].find(({ version }) => version === VERSION);
-  if (!own) throw new Error(`No examples of version ${VERSION} of ${kind}`);
+  const own = [newest, ...older].find(({ version }) => version === versionOf(kind));
+  if (!own) throw new Error(`No examples of version ${versionOf(kind)} of ${kind}`);
   return { kind, ...own };
 };
 

@@ -1,6 +1,8 @@
 /** Birds processed, taken from a cage or a brood: live and dressed weight, and how clean they plucked. */
 import type { Bodies } from '../contract.ts';
+import type { Barn, Struck, Written } from './barn.ts';
 import { check as checkFields, count, orNull, type Refusal, text, wrong } from './fields.ts';
+import { leave } from './leaving.ts';
 import { grams, typed } from './more-fields.ts';
 import { after, type Names } from './names.ts';
 import { checkTaken, TAKEN_FROM, takenInWords } from './taken-from.ts';
@@ -40,3 +42,8 @@ export function words(body: Body, names: Names): string {
   const said = what.length > 0 ? `, ${what.join(', ')}` : '';
   return `${takenInWords(body, names, 'processed')}${said}${after(body.note)}`;
 }
+
+export const stands = (barn: Barn, entry: Written<Body>): void =>
+  leave(barn, entry, { how: 'processed', times: 1 });
+export const unstands = (barn: Barn, struck: Struck<Body>): void =>
+  leave(barn, struck, { how: 'processed', times: -1 });

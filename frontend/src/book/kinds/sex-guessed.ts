@@ -3,6 +3,7 @@
  * hen: foam is absent in some cocks until week 10.
  */
 import type { Bodies } from '../contract.ts';
+import { type Barn, birdOf, putRow, type Struck, type Written } from './barn.ts';
 import { check as checkFields, id, orNull, type Refusal, text, wrong } from './fields.ts';
 import { oneOf } from './more-fields.ts';
 import type { Names } from './names.ts';
@@ -31,4 +32,20 @@ export function words(body: Body, names: Names): string {
   const guess = body.guess === 'unsure' ? 'not sure' : body.guess;
   const by = body.by === 'other' ? '' : ` by ${body.by}`;
   return `Brood ${names.brood(body.brood)}, ${bird}: guessed ${guess}${by}`;
+}
+
+/** It is no look: the sex stays, and the bird stays to be sexed. */
+export function stands(barn: Barn, { day, body }: Written<Body>): void {
+  const bird = birdOf(barn, body.bird, body.brood);
+  const band = body.band ?? bird.band;
+  barn.birds.set(bird.id, { ...bird, band, guess: body.guess, guessed_by: body.by, guessed_on: day });
+}
+
+export function unstands(barn: Barn, { body, before, last }: Struck<Body>): void {
+  if (!last) return;
+  putRow(barn.birds, body.bird, {
+    guess: before?.body.guess ?? null,
+    guessed_by: before?.body.by ?? null,
+    guessed_on: before?.day ?? null,
+  });
 }

@@ -1,5 +1,6 @@
 /** A treatment of a cage, a brood or a line, and how long its eggs and meat wait. */
-import type { Bodies } from '../contract.ts';
+import type { Bodies, Id, Subject } from '../contract.ts';
+import type { Barn, Written } from './barn.ts';
 import { check as checkFields, id, orNull, type Refusal, text, wrong } from './fields.ts';
 import { day } from './more-fields.ts';
 import type { Names } from './names.ts';
@@ -44,4 +45,10 @@ export function words(body: Body, names: Names): string {
     body.meat_until !== null && `no meat until ${body.meat_until}`,
   ].filter((part) => part !== false);
   return [`${who}: ${body.what}, from ${body.from_day}`, ...waits].join(', ');
+}
+
+export function stands(barn: Barn, { body }: Written<Body>): void {
+  const { treatment, cage, brood, line, from_day, to_day, ...row } = body;
+  const subject: Subject = cage ? `cage/${cage}` : brood ? `brood/${brood}` : `line/${line as Id}`;
+  barn.withdrawals.set(treatment, { ...row, id: treatment, subject, first_day: from_day, last_day: to_day });
 }

@@ -244,6 +244,9 @@ export class FakeHouse {
       cages: new Map(),
       broods: new Map(),
       birds: new Map(),
+      settings: new Map(),
+      trays: new Map(),
+      withdrawals: new Map(),
     };
     const entries = [...this.journal.values()].sort(compare);
     const struck = new Map(

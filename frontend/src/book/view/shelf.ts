@@ -12,6 +12,7 @@ import type {
   LineRow,
   PersonRow,
   Subject,
+  Tables,
 } from '../contract.ts';
 import { allKindsHere } from '../kinds-here.ts';
 import { compare, insert } from '../order.ts';
@@ -27,6 +28,9 @@ const nothing: Rows = {
   cages: new Map(),
   broods: new Map(),
   birds: new Map(),
+  settings: new Map(),
+  trays: new Map(),
+  withdrawals: new Map(),
 };
 
 /** The farm whose book is open. */
@@ -57,6 +61,10 @@ const broodMap = computed(() => stands.value.broods);
 const byName = new Intl.Collator(undefined, { numeric: true }).compare;
 
 export const standingNow: ReadonlySignal<Rows> = stands;
+/** Of the hatch room; trays of all settings. */
+export const settings = computed(() => stands.value.settings);
+export const trays = computed(() => stands.value.trays);
+export const withdrawals = computed(() => stands.value.withdrawals);
 export const birdMap = computed(() => stands.value.birds);
 export const farm = computed(() => stands.value.farm);
 export const lines: ReadonlySignal<LineRow[]> = computed(() =>
@@ -115,7 +123,7 @@ export function refresh(...reads: ((from: FarmBase) => Promise<Read>)[]): Promis
 
 let lastRefresh: Promise<void> = Promise.resolve();
 
-type Group = 'farm' | 'person' | 'line' | 'cage' | 'brood' | 'figure' | 'due' | 'aside';
+type Group = Exclude<keyof Tables, 'entry' | 'bird'>;
 
 const byId = <R extends { id: Id }>(list: R[]): Map<Id, R> => new Map(list.map((row) => [row.id, row]));
 
@@ -126,18 +134,33 @@ export const rowsOf =
     const all = tables.has(EVERYTHING);
     const wanted = <T extends Group>(table: T) => (all || tables.has(table) ? readTable(from, table) : null);
     const birds = all || tables.has('bird') ? birdsAgain(from) : null;
-    const [farms, persons, lineList, cageList, broodList, figureList, dueList, asideList, putBirds] =
-      await Promise.all([
-        wanted('farm'),
-        wanted('person'),
-        wanted('line'),
-        wanted('cage'),
-        wanted('brood'),
-        wanted('figure'),
-        wanted('due'),
-        wanted('aside'),
-        birds,
-      ]);
+    const [
+      farms,
+      persons,
+      lineList,
+      cageList,
+      broodList,
+      figureList,
+      dueList,
+      asideList,
+      settingList,
+      trayList,
+      withdrawalList,
+      putBirds,
+    ] = await Promise.all([
+      wanted('farm'),
+      wanted('person'),
+      wanted('line'),
+      wanted('cage'),
+      wanted('brood'),
+      wanted('figure'),
+      wanted('due'),
+      wanted('aside'),
+      wanted('setting'),
+      wanted('tray'),
+      wanted('withdrawal'),
+      birds,
+    ]);
     return () => {
       rows.value = {
         ...rows.peek(),
@@ -145,6 +168,9 @@ export const rowsOf =
         ...(lineList && { lines: byId(lineList) }),
         ...(cageList && { cages: byId(cageList) }),
         ...(broodList && { broods: byId(broodList) }),
+        ...(settingList && { settings: byId(settingList) }),
+        ...(trayList && { trays: byId(trayList) }),
+        ...(withdrawalList && { withdrawals: byId(withdrawalList) }),
       };
       if (persons) personRows.value = persons;
       if (dueList) dueRows.value = dueList;
@@ -214,7 +240,7 @@ async function readStruck(
   const named = await readEntries(from, [...struckHere(kept)]);
   const unstruck = [...named.values()].filter((row) => row.struck_by === null && row.state === 'stands');
   const before = async (row: EntryRow): Promise<StruckRow> => {
-    const [subject] = aboutOf(row.kind.startsWith('bird_') ? { bird: row.body.bird } : row.body);
+    const [subject] = aboutOf(row.body.bird ? { bird: row.body.bird } : row.body);
     return struckRow(row, subject ? await readEntriesOf(from, subject) : []);
   };
   const [found, putBirds] = await Promise.all([
@@ -232,7 +258,7 @@ export async function add(kept: Kept): Promise<void> {
     if (!open.peek().some((each) => each.id === kept.id))
       open.value = insert(open.peek(), kept, (each) => each.entry);
   };
-  if (!kept.entry.kind.startsWith('bird_')) return put();
+  if (broodsNamed(kept.entry.body).length === 0) return put();
   await refresh(
     (from) => birdsNamed(from, [kept.entry]),
     async () => put,
@@ -247,12 +273,15 @@ export function showMarked(kept: readonly Kept[]): void {
 
 // Birds, a brood at a time: which sex a bird was read as, and its number, are told from the other birds of its brood
 
+/** The broods of the birds that a body names by their ids. */
+function broodsNamed(body: object): Id[] {
+  const { bird, brood, birds = [] } = body as { bird?: Id; brood?: Id; birds?: { brood?: Id }[] };
+  return [...(bird ? [{ brood }] : []), ...birds].flatMap((each) => each.brood ?? brood ?? []);
+}
+
 /** Reads the birds of the broods that these entries name, where they are not in memory yet. */
-async function birdsNamed(from: FarmBase, entries: readonly { kind: string; body: object }[]): Promise<Read> {
-  const named = entries.flatMap(({ kind, body }) => {
-    const { brood } = body as { brood?: Id };
-    return kind.startsWith('bird_') && brood !== undefined ? [brood] : [];
-  });
+async function birdsNamed(from: FarmBase, entries: readonly { body: object }[]): Promise<Read> {
+  const named = entries.flatMap(({ body }) => broodsNamed(body));
   const missing = [...new Set(named)].filter((brood) => !broodsReadNow.peek().has(brood));
   const puts = await Promise.all(missing.map((brood) => birdsIn(brood)(from)));
   return () => {

@@ -4,6 +4,7 @@ import type { Bodies, BroodRow, CageRow, EntryRow, FarmRow, Kind } from '../cont
 import { learn } from '../kinds/index.ts';
 import { OFF_ROUND } from '../kinds/off-round.ts';
 import type { Kept } from '../store/database.ts';
+import { PLAIN_BROOD, PLAIN_LINE, UNKNOWN_BIRD } from '../testing/rows.ts';
 import { type Rows, standing, struckRow } from './standing.ts';
 
 learn(OFF_ROUND);
@@ -53,6 +54,7 @@ const brood = (change: Partial<BroodRow> = {}): BroodRow => ({
   unlooked: 43,
   placed: 0,
   note: '',
+  ...PLAIN_BROOD,
   ...change,
 });
 const rows = (change: Partial<Rows> = {}): Rows => ({
@@ -67,10 +69,14 @@ const rows = (change: Partial<Rows> = {}): Rows => ({
   lines: new Map(),
   cages: new Map([['c', cage()]]),
   broods: new Map([['b', brood()]]),
+  settings: new Map(),
+  trays: new Map(),
+  withdrawals: new Map(),
   birds: new Map([
     [
       'x',
       {
+        ...UNKNOWN_BIRD,
         id: 'x',
         brood: 'b',
         number: 1,
@@ -116,6 +122,7 @@ describe('what was just entered is seen at once', () => {
       hens: 4,
       cocks: 1,
       unsexed: 0,
+      birds: [],
     });
     const after = standing(rows(), over([fresh, put]));
     expect(after.cages.get('n')).toMatchObject({ code: 'B1', hens: 4, cocks: 1, stocked_on: '2026-03-14' });
@@ -130,6 +137,7 @@ describe('what was just entered is seen at once', () => {
       hens: 5,
       cocks: 1,
       unsexed: 0,
+      birds: [],
     });
     const cages = new Map([
       ['c', cage()],
@@ -192,6 +200,7 @@ describe('what was just entered is seen at once', () => {
       weighing_age_days: 56,
       sexing_from_day: 42,
       sexing_to_day: 56,
+      ...PLAIN_LINE,
       note: '',
     });
     const farm = made('farm', {
@@ -255,6 +264,7 @@ describe('an entry in the book that this phone strikes', () => {
       hens: 2,
       cocks: 0,
       unsexed: 0,
+      birds: [],
     });
     const struck = [struckRow(row(dead()), []), struckRow(row(placed), [])];
     const before = rows({ broods: new Map([['b', brood({ placed: 2 })]]) });

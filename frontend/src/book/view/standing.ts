@@ -5,7 +5,7 @@
  * The rows were made of all the entries the house has, in the order of days; an unsent entry of an earlier day than a
  * pulled head check is laid over it all the same, until the house has both and says.
  */
-import type { BirdRow, BroodRow, CageRow, EntryRow, FarmRow, Id, LineRow } from '../contract.ts';
+import type { EntryRow, Id } from '../contract.ts';
 import type { Barn, Struck } from '../kinds/barn.ts';
 import { kindOf } from '../kinds/index.ts';
 import { compare } from '../order.ts';
@@ -17,13 +17,9 @@ export interface StruckRow extends Struck<EntryRow['body']> {
   row: EntryRow;
 }
 
-export interface Rows {
-  farm: FarmRow | null;
-  lines: ReadonlyMap<Id, LineRow>;
-  cages: ReadonlyMap<Id, CageRow>;
-  broods: ReadonlyMap<Id, BroodRow>;
-  birds: ReadonlyMap<Id, BirdRow>;
-}
+export type Rows = {
+  [T in keyof Barn]: Barn[T] extends Map<Id, infer R> ? ReadonlyMap<Id, R> : Barn[T];
+};
 
 export interface Over {
   /** In order. */
@@ -53,6 +49,9 @@ export function standing(rows: Rows, { open, pulled, struck }: Over): Rows {
     cages: new Map(rows.cages),
     broods: new Map(rows.broods),
     birds: new Map(rows.birds),
+    settings: new Map(rows.settings),
+    trays: new Map(rows.trays),
+    withdrawals: new Map(rows.withdrawals),
   };
   for (const each of [...struck].sort((a, b) => compare(b.row, a.row)))
     kindOf(each.kind)?.unstands?.(barn, each);
@@ -67,6 +66,9 @@ export function standing(rows: Rows, { open, pulled, struck }: Over): Rows {
     cages: sameOr(rows.cages, barn.cages),
     broods: sameOr(rows.broods, barn.broods),
     birds: sameOr(rows.birds, barn.birds),
+    settings: sameOr(rows.settings, barn.settings),
+    trays: sameOr(rows.trays, barn.trays),
+    withdrawals: sameOr(rows.withdrawals, barn.withdrawals),
   };
 }
 

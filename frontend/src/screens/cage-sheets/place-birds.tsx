@@ -35,6 +35,7 @@ export function PlaceBirds({ into, from, onClose }: Props) {
     hens,
     cocks,
     unsexed,
+    birds: [],
   };
   const keep = () => {
     const said = doubted === null ? doubt('birds_placed', body) : null;

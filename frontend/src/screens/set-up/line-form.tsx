@@ -7,9 +7,27 @@ import { go, type Params } from '../../parts/route.ts';
 import { GRAMS_PER_OUNCE, toGrams, typedNumber } from '../../parts/weight.ts';
 import { BookPage } from '../frame/book-page.tsx';
 import { useWriting } from '../frame/use-writing.ts';
+import { classesOf, LineMore, moreOf } from './line-more.tsx';
 import { OwnersOnly } from './owners-only.tsx';
 
-const FIELDS = ['name', 'egg_low_g', 'egg_high_g', 'weighing_age_days', 'sexing_from_day', 'sexing_to_day'];
+const FIELDS = [
+  'name',
+  'egg_low_g',
+  'egg_high_g',
+  'weighing_age_days',
+  'sexing_from_day',
+  'sexing_to_day',
+  'plumage',
+  'candle_on_day',
+  'lockdown_on_day',
+  'hatch_on_day',
+  'cock_cut_g',
+  'hen_cut_g',
+  'laying_life_weeks',
+  'hen_breeding_weeks',
+  'cock_breeding_weeks',
+  'storage_limit_days',
+];
 
 /** A line: what it is called and what its birds and eggs are measured by. `new` makes one. */
 export function LineForm({ line: id }: Params) {
@@ -28,6 +46,7 @@ export function LineForm({ line: id }: Params) {
   const [weighing, setWeighing] = useState(now?.weighing_age_days ?? 56);
   const [from, setFrom] = useState(now?.sexing_from_day ?? 42);
   const [to, setTo] = useState(now?.sexing_to_day ?? 56);
+  const [more, setMore] = useState(() => moreOf(now, shown));
   const [note, setNote] = useState(now?.note ?? '');
   const { wrong, field, busy, run, setWrong } = useWriting();
   const at = (f: string) => (field === f ? wrong : null);
@@ -53,6 +72,16 @@ export function LineForm({ line: id }: Params) {
       weighing_age_days: weighing,
       sexing_from_day: from,
       sexing_to_day: to,
+      plumage: classesOf(more.plumage, now?.plumage ?? []),
+      candle_on_day: more.candle === 0 ? null : more.candle,
+      lockdown_on_day: more.lockdown,
+      hatch_on_day: more.hatch,
+      cock_cut_g: grams(more.cock_cut, now?.cock_cut_g),
+      hen_cut_g: grams(more.hen_cut, now?.hen_cut_g),
+      laying_life_weeks: more.laying_life || null,
+      hen_breeding_weeks: more.hen_breeding || null,
+      cock_breeding_weeks: more.cock_breeding || null,
+      storage_limit_days: more.storage,
       note,
     };
     const no = refusal('line', body);
@@ -108,8 +137,28 @@ export function LineForm({ line: id }: Params) {
               wrong={at('sexing_from_day')}
             />
             <CountField label="Sexing to day" value={to} onCount={setTo} wrong={at('sexing_to_day')} />
+            <div class="side-by-side">
+              <TextField
+                label={`Cocks kept from, ${unit}`}
+                value={more.cock_cut}
+                onText={(cock_cut) => setMore({ ...more, cock_cut })}
+                inputMode="decimal"
+                wrong={at('cock_cut_g')}
+              />
+              <TextField
+                label={`Hens kept from, ${unit}`}
+                value={more.hen_cut}
+                onText={(hen_cut) => setMore({ ...more, hen_cut })}
+                inputMode="decimal"
+                wrong={at('hen_cut_g')}
+              />
+            </div>
+            <small class="quiet">
+              The cut weight at the weighing age; left empty, no bird is said to be over or under.
+            </small>
           </section>
         </div>
+        <LineMore more={more} onMore={setMore} at={at} />
         {wrong !== null && !FIELDS.includes(field ?? '') && (
           <Notice kind="refused">
             <p>{wrong}</p>

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { BirdRow } from '../../book/index.ts';
+import { UNKNOWN_BIRD } from '../../book/testing/rows.ts';
 import { dayAfter } from '../../parts/days.ts';
 import { brood, line } from '../testing/a-barn.ts';
 import { banded, broodsToSex, nextInHand, nextNumber, windowOf } from './checklist.ts';
@@ -10,11 +11,7 @@ const bird = (number: number, over: Partial<BirdRow> = {}): BirdRow => ({
   id: `bird-${number}`,
   brood: 'b',
   number,
-  band: null,
-  sex: 'unsexed',
-  looked_on: null,
-  last_weight_g: null,
-  weighed_on: null,
+  ...UNKNOWN_BIRD,
   ...over,
 });
 

@@ -25,6 +25,22 @@ import type {
   RoundInCage,
   Subject,
 } from '../../book/index.ts';
+import type { Barn } from '../../book/kinds/barn.ts';
+import * as birdDecided from '../../book/kinds/bird-decided.ts';
+import * as birdsBanded from '../../book/kinds/birds-banded.ts';
+import * as birdsPlaced from '../../book/kinds/birds-placed.ts';
+import * as birdsSold from '../../book/kinds/birds-sold.ts';
+import * as broodHatched from '../../book/kinds/brood-hatched.ts';
+import * as candled from '../../book/kinds/candled.ts';
+import * as chicksSeen from '../../book/kinds/chicks-seen.ts';
+import * as eggsSet from '../../book/kinds/eggs-set.ts';
+import * as hatched from '../../book/kinds/hatched.ts';
+import type { OneKind } from '../../book/kinds/kind.ts';
+import * as lockdown from '../../book/kinds/lockdown.ts';
+import * as processed from '../../book/kinds/processed.ts';
+import * as sexGuessed from '../../book/kinds/sex-guessed.ts';
+import * as treated from '../../book/kinds/treated.ts';
+import { UNKNOWN_BIRD } from '../../book/testing/rows.ts';
 import { questionsIn } from '../../book/view/questions.ts';
 import { NOW, TODAY, theBroods, theCages, theDues, theFigures, theLines } from './rows.ts';
 
@@ -37,6 +53,10 @@ export const lines = signal<LineRow[]>([]);
 export const cages = signal<CageRow[]>([]);
 export const broods = signal<BroodRow[]>([]);
 export const birds = signal<BirdRow[]>([]);
+export const settings = signal<ReadonlyMap<Id, Book.SettingRow>>(new Map());
+export const trays = signal<ReadonlyMap<Id, Book.TrayRow>>(new Map());
+export const withdrawals = signal<ReadonlyMap<Id, Book.WithdrawalRow>>(new Map());
+export const birdsRead = computed(() => new Map(birds.value.map((bird) => [bird.id, bird])));
 export const dues = signal<DueRow[]>([]);
 export const figures = signal<ReadonlyMap<Subject, FigureRow[]>>(new Map());
 export const people = signal<Book.PersonRow[]>([]);
@@ -100,7 +120,46 @@ async function put<K extends Kind>(
   );
   if (kind === 'bird_sexed') sexed(body as Bodies['bird_sexed']);
   if (kind === 'bird_weight') weighed(body as Bodies['bird_weight']);
+  if (OVER[kind]) lay(OVER[kind], { day: base.day, body });
   return { ...base, device_seq: made, ...(mends === null ? {} : { mends }) };
+}
+
+/** The kinds of the hatch room and after it, laid over the rows as the book lays them. */
+const OVER: Partial<Record<Kind, OneKind>> = {
+  eggs_set: eggsSet,
+  candled,
+  lockdown,
+  hatched,
+  brood_hatched: broodHatched,
+  chicks_seen: chicksSeen,
+  birds_banded: birdsBanded,
+  sex_guessed: sexGuessed,
+  bird_decided: birdDecided,
+  processed,
+  birds_sold: birdsSold,
+  birds_placed: birdsPlaced,
+  treated,
+};
+
+function lay(kind: OneKind, entry: { day: Day; body: unknown }): void {
+  const byId = <R extends { id: Id }>(list: R[]) => new Map(list.map((row) => [row.id, row]));
+  const barn: Barn = {
+    farm: farm.value,
+    lines: byId(lines.value),
+    cages: byId(cages.value),
+    broods: byId(broods.value),
+    birds: byId(birds.value),
+    settings: new Map(settings.value),
+    trays: new Map(trays.value),
+    withdrawals: new Map(withdrawals.value),
+  };
+  kind.stands?.(barn, entry);
+  [cages.value, broods.value, birds.value] = [barn.cages, barn.broods, barn.birds].map((m) => [
+    ...m.values(),
+  ]) as [CageRow[], BroodRow[], BirdRow[]];
+  settings.value = barn.settings;
+  trays.value = barn.trays;
+  withdrawals.value = barn.withdrawals;
 }
 
 function sexed(body: Bodies['bird_sexed']): void {
@@ -114,9 +173,8 @@ function weighed(body: Bodies['bird_weight']): void {
 function note(body: { bird: Id; brood: Id; band: string | null }, change: Partial<BirdRow>): void {
   const known = birds.value.find((b) => b.id === body.bird);
   const number = birds.value.filter((b) => b.brood === body.brood).length + 1;
-  const unseen = { sex: 'unsexed' as const, looked_on: null, last_weight_g: null, weighed_on: null };
   const row: BirdRow = {
-    ...(known ?? { id: body.bird, brood: body.brood, number, ...unseen }),
+    ...(known ?? { ...UNKNOWN_BIRD, id: body.bird, brood: body.brood, number }),
     ...change,
     band: body.band ?? known?.band ?? null,
   };
@@ -226,6 +284,9 @@ export function freshBarn(): void {
   cages.value = theCages();
   broods.value = theBroods();
   birds.value = [];
+  settings.value = new Map();
+  trays.value = new Map();
+  withdrawals.value = new Map();
   dues.value = theDues();
   figures.value = theFigures(cages.value);
   asides.value = [];
@@ -256,6 +317,10 @@ export function freshBarn(): void {
   opened,
   today,
   birdsOf,
+  birdsRead,
+  settings,
+  trays,
+  withdrawals,
   entriesOn,
   isOf,
   entriesOf,

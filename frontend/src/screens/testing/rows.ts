@@ -1,5 +1,6 @@
 /** The rows of the invented barn: thirty cages in three rows, a brood in its sexing window, one late, one soon. */
 import type { BroodRow, CageRow, DueRow, FigureRow, LineRow, Subject } from '../../book/index.ts';
+import { PLAIN_BROOD, PLAIN_LINE } from '../../book/testing/rows.ts';
 
 export const TODAY = '2026-03-14';
 /** 06:40 on the farm that day. */
@@ -32,6 +33,7 @@ export const line = (name: string, at: number): LineRow => ({
   weighing_age_days: 56,
   sexing_from_day: 42,
   sexing_to_day: 56,
+  ...PLAIN_LINE,
   note: '',
 });
 
@@ -44,6 +46,7 @@ export const brood = (over: Partial<BroodRow> & Pick<BroodRow, 'id' | 'code' | '
   unsure: 0,
   unlooked: 31,
   placed: 0,
+  ...PLAIN_BROOD,
   note: '',
   ...over,
 });

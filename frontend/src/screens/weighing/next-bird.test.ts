@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { BirdRow } from '../../book/index.ts';
+import { UNKNOWN_BIRD } from '../../book/testing/rows.ts';
 import { nextUnbanded, unbanded } from './next-bird.ts';
 
 const TODAY = '2026-03-14';
@@ -7,11 +8,7 @@ const bird = (number: number, over: Partial<BirdRow>): BirdRow => ({
   id: `bird-${number}`,
   brood: 'b',
   number,
-  band: null,
-  sex: 'unsexed',
-  looked_on: null,
-  last_weight_g: null,
-  weighed_on: null,
+  ...UNKNOWN_BIRD,
   ...over,
 });
 const birds = [
