@@ -13,6 +13,8 @@ interface Props {
   off?: boolean;
   /** The number, and the text exactly as it was typed. */
   onWeight: (value: number, typed: string) => void;
+  /** The first key of a number, also of a scale that types as a keyboard does. */
+  onTyping?: () => void;
   /** What is on the scale, beside the number. */
   children?: ComponentChildren;
 }
@@ -21,11 +23,12 @@ const KEYS = ['1', '2', '3', '4', '5', '6', '7', '8', '9'] as const;
 const MOST = 6;
 
 /** Digits, a point, and a key to write it down: a weight has no length of its own, so it is not taken by itself. */
-export function WeightPad({ unit, label, guard, off = false, onWeight, children }: Props) {
+export function WeightPad({ unit, label, guard, off = false, onWeight, onTyping, children }: Props) {
   const [typed, setTyped] = useState('');
   const value = typedNumber(typed);
   const add = (key: string) => {
     if (off || typed.length >= MOST || (key === '.' && typed.includes('.'))) return;
+    if (typed === '') onTyping?.();
     setTyped(typed + key);
   };
   const take = () => {

@@ -4,6 +4,7 @@ import {
   type Bodies,
   birdsOf,
   broods,
+  type Decision,
   doubt,
   farm,
   lines,
@@ -14,6 +15,7 @@ import {
 } from '../../book/index.ts';
 import { showAge } from '../../parts/ages.ts';
 import { knock, useAwake } from '../../parts/awake.ts';
+import { Button } from '../../parts/button.tsx';
 import { Choice } from '../../parts/choice.tsx';
 import { daysFrom } from '../../parts/days.ts';
 import { TextField } from '../../parts/field.tsx';
@@ -28,7 +30,12 @@ import { AskOnce } from '../frame/ask-once.tsx';
 import { BookPage } from '../frame/book-page.tsx';
 import { useLast } from '../frame/use-last.ts';
 import { banded, nextNumber } from '../sexing-day/checklist.ts';
+import { isWeighDay } from './cut.ts';
 import { type Group, nextUnbanded, unbanded } from './next-bird.ts';
+import { Together } from './together.tsx';
+import { Verdict } from './verdict.tsx';
+import { Weighed } from './weighed.tsx';
+import '../sexing-day/sexing-day.css';
 import './weighing.css';
 
 type Body = Bodies['bird_weight'];
@@ -49,8 +56,11 @@ export function BirdWeighing({ brood: id }: Params) {
   const guard = usePressGuard();
   const [chosen, setChosen] = useState<Group | null>(null);
   const [band, setBand] = useState('');
+  const [sex, setSex] = useState<'cock' | 'hen' | 'unknown'>('unknown');
+  const [inHand, setInHand] = useState<string | null>(null);
+  const [together, setTogether] = useState(false);
   const [ask, setAsk] = useState<{ body: Body; number: number; sentence: string } | null>(null);
-  const { last, wrong, writing, put, undoLast } = useLast<null>();
+  const { last, wrong, writing, put, remember, undoLast } = useLast<null>();
 
   if (!brood || !birds)
     return (
@@ -72,14 +82,36 @@ export function BirdWeighing({ brood: id }: Params) {
   const number = bird?.number ?? nextNumber(birds);
   const weighedToday = birds.filter((b) => b.weighed_on === today.value);
   const mayWrite = me.value?.role !== 'onlooker';
+  const weigh_day = isWeighDay(line, age);
+  const unsexed = meant && bird?.sex !== 'cock' && bird?.sex !== 'hen';
+  const weighedBird = inHand === null ? undefined : birds.find((b) => b.id === inHand);
 
   const keep = async (body: Body, number: number) => {
     const said = `${body.typed.value} ${body.typed.unit}`;
     const more = body.band === null ? '' : `band ${body.band}`;
     if (!(await put({ where: null, at: `Bird ${number}`, said, more }, () => write('bird_weight', body))))
       return;
+    if (sex !== 'unknown' && bird?.sex !== sex)
+      await put({ where: null, at: `Bird ${number}`, said: sex, more: 'sexed' }, () =>
+        write('bird_sexed', { bird: body.bird, brood: body.brood, result: sex, band: body.band }),
+      );
     knock();
     setBand('');
+    setSex('unknown');
+    if (weigh_day) setInHand(body.bird);
+  };
+  const decide = async (decision: Decision) => {
+    if (!weighedBird || !guard.take()) return;
+    const { id, number } = weighedBird;
+    const done = await put({ where: null, at: `Bird ${number}`, said: decision, more: '' }, () =>
+      write('bird_decided', { bird: id, brood: brood.id, decision, note: '' }),
+    );
+    if (done) setInHand(null);
+  };
+  const next = () => setInHand(null);
+  const undo = () => {
+    next();
+    void undoLast();
   };
   const weighed = (value: number, typed: string) => {
     const body: Body = {
@@ -97,44 +129,80 @@ export function BirdWeighing({ brood: id }: Params) {
   return (
     <BookPage tool title={`Weighing ${brood.code}`} back={BACK}>
       <div class="spread">
-        <section class="stack">
-          <TextField label="Band" beside value={band} onText={setBand} maxLength={20} autocomplete="off" />
-          {band.trim() === '' && groups.length > 0 && (
-            <Choice
-              label="Without a band"
-              labelOnlyRead
-              value={group}
-              onChoose={setChosen}
-              options={groups.map((g) => ({
-                value: g.group,
-                name: GROUPS[g.group],
-                detail: `${g.left} left`,
-              }))}
-            />
+        <section class="stack" onPointerDown={(e) => guard.down(e.pointerId)}>
+          {weighedBird && (
+            <>
+              {wrong !== null && (
+                <Notice kind="refused">
+                  <p>{wrong}</p>
+                </Notice>
+              )}
+              <LastLine last={last} onUndo={undo} />
+              <Verdict
+                bird={weighedBird}
+                birds={birds}
+                line={line}
+                age_days={age}
+                unit={unit}
+                off={!mayWrite || writing}
+                onDecide={(decision) => void decide(decision)}
+                onNext={next}
+              />
+            </>
           )}
-          {wrong !== null && (
-            <Notice kind="refused">
-              <p>{wrong}</p>
-            </Notice>
-          )}
-          <LastLine last={last} onUndo={undoLast}>
-            Nothing weighed on this page yet.
-          </LastLine>
-          <WeightPad
-            unit={unit}
-            label={`Weight of bird ${number}`}
-            guard={guard}
-            off={!mayWrite || writing || !meant}
-            onWeight={weighed}
-          >
-            {meant ? (
-              <>
-                <b>Bird {number}</b> {birdWords(bird, band)}
-              </>
-            ) : (
-              'Which is on the scale?'
+          <div class="stack" hidden={weighedBird !== undefined}>
+            <TextField label="Band" beside value={band} onText={setBand} maxLength={20} autocomplete="off" />
+            {band.trim() === '' && (groups.length > 1 || (groups.length === 1 && !unsexed)) && (
+              <Choice
+                label="Without a band"
+                labelOnlyRead
+                value={group}
+                onChoose={setChosen}
+                options={groups.map((g) => ({
+                  value: g.group,
+                  name: GROUPS[g.group],
+                  detail: `${g.left} left`,
+                }))}
+              />
             )}
-          </WeightPad>
+            {weigh_day && unsexed && (
+              <Choice
+                label="Sex"
+                labelOnlyRead
+                value={sex}
+                onChoose={setSex}
+                options={[
+                  { value: 'cock', name: 'Cock' },
+                  { value: 'hen', name: 'Hen' },
+                  { value: 'unknown', name: 'Not known' },
+                ]}
+              />
+            )}
+            {wrong !== null && (
+              <Notice kind="refused">
+                <p>{wrong}</p>
+              </Notice>
+            )}
+            <LastLine last={last} onUndo={undo}>
+              Nothing weighed on this page yet.
+            </LastLine>
+            <WeightPad
+              unit={unit}
+              label={`Weight of bird ${number}`}
+              guard={guard}
+              off={!mayWrite || writing || !meant}
+              onWeight={weighed}
+              onTyping={next}
+            >
+              {meant ? (
+                <>
+                  <b>Bird {number}</b> {birdWords(bird, band)}
+                </>
+              ) : (
+                'Which is on the scale?'
+              )}
+            </WeightPad>
+          </div>
         </section>
         <section class="stack">
           <p>
@@ -145,8 +213,13 @@ export function BirdWeighing({ brood: id }: Params) {
             )}
             .
           </p>
-          <h2>Weighed today: {weighedToday.length}</h2>
-          {weighedToday.length > 0 && (
+          {mayWrite && <Button onClick={() => setTogether(true)}>Several at once</Button>}
+          {weigh_day ? (
+            <Weighed birds={birds} line={line} unit={unit} onDecide={mayWrite ? setInHand : undefined} />
+          ) : (
+            <h2>Weighed today: {weighedToday.length}</h2>
+          )}
+          {!weigh_day && weighedToday.length > 0 && (
             <Ledger label="Weighed today">
               {[...weighedToday].reverse().map((b) => (
                 <Row key={b.id} margin={<b>{b.number}</b>}>
@@ -162,6 +235,17 @@ export function BirdWeighing({ brood: id }: Params) {
           )}
         </section>
       </div>
+      {together && (
+        <Together
+          brood={brood}
+          unit={unit}
+          onClose={() => setTogether(false)}
+          onWritten={({ id }, said) => {
+            remember({ id, where: null, at: 'Together', said, more: '' });
+            setTogether(false);
+          }}
+        />
+      )}
       {ask && (
         <AskOnce
           title={`${ask.body.typed.value} ${ask.body.typed.unit}?`}

@@ -1,0 +1,82 @@
+import { type BirdRow, type LineRow, today } from '../../book/index.ts';
+import { Button } from '../../parts/button.tsx';
+import { Ledger, Row } from '../../parts/ledger.tsx';
+import { showWeight, type Unit } from '../../parts/weight.ts';
+import { standingOf, weighedNow } from './cut.ts';
+import { DECISIONS, decisionName } from './verdict.tsx';
+
+interface Props {
+  birds: BirdRow[];
+  line: LineRow | undefined;
+  unit: Unit;
+  onDecide: ((bird: string) => void) | undefined;
+}
+
+/** The birds of this weigh day, by sex and then by weight, and what was decided of each. */
+export function Weighed({ birds, line, unit, onDecide }: Props) {
+  const weighed = birds
+    .filter((b) => b.gone === null && weighedNow(b, today.value))
+    .sort((a, b) => a.sex.localeCompare(b.sex) || (b.last_weight_g ?? 0) - (a.last_weight_g ?? 0));
+  const tally = DECISIONS.map(({ value, name }) => ({
+    name,
+    n: weighed.filter((b) => b.decision === value).length,
+  }));
+  return (
+    <section class="stack">
+      <h2>
+        Weighed <small class="quiet">{weighed.length}</small>
+      </h2>
+      <dl class="tally">
+        {tally.map(({ name, n }) => (
+          <div key={name}>
+            <dt>{name}</dt>
+            <dd>{n}</dd>
+          </div>
+        ))}
+      </dl>
+      {weighed.length > 0 && (
+        <Ledger narrow label="Weighed, the heaviest of each sex first">
+          {weighed.map((bird) => (
+            <Row
+              key={bird.id}
+              margin={<b>{bird.number}</b>}
+              end={
+                onDecide && (
+                  <Button
+                    kind="quiet"
+                    onClick={() => onDecide(bird.id)}
+                    aria-label={`Decide on bird ${bird.number}`}
+                  >
+                    {decisionName(bird.decision) || 'Decide'}
+                  </Button>
+                )
+              }
+            >
+              <a href={`/bird/${bird.brood}/${bird.id}`}>
+                {bird.last_weight_g === null ? '' : showWeight(bird.last_weight_g, unit, 'bird')}
+              </a>
+              <small>
+                {besideIt(bird, standingOf(bird, { birds, line, day: today.value }).over_g, unit)}
+              </small>
+            </Row>
+          ))}
+        </Ledger>
+      )}
+    </section>
+  );
+}
+
+const besideIt = (bird: BirdRow, over_g: number | null, unit: Unit): string =>
+  [
+    bird.sex === 'unsure' ? 'not sure' : bird.sex,
+    bird.band === null ? '' : `band ${bird.band}`,
+    over_g === null
+      ? ''
+      : over_g === 0
+        ? 'at the cut'
+        : over_g > 0
+          ? `${showWeight(over_g, unit, 'bird')} over`
+          : `${showWeight(-over_g, unit, 'bird')} under`,
+  ]
+    .filter(Boolean)
+    .join(', ');
