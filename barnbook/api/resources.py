@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import uuid
 from datetime import date
 from typing import Any
 
@@ -14,7 +15,18 @@ from rest_framework.views import APIView
 
 from barnbook.api.changes import whole_number
 from barnbook.api.problems import Problem, problems
-from barnbook.barn.models import Bird, Brood, Cage, Figure, Line, Person
+from barnbook.barn.models import (
+    Bird,
+    BirdWeighing,
+    Brood,
+    Cage,
+    Figure,
+    Line,
+    Person,
+    Setting,
+    Tray,
+    Withdrawal,
+)
 from barnbook.journal.models import Entry, Naming
 
 PAGE = 200
@@ -59,6 +71,46 @@ LinesView = listed("lines", lambda farm: Line.objects.of(farm).order_by("name", 
 CagesView = listed("cages", lambda farm: Cage.objects.of(farm).order_by("place", "code", "id"))
 BroodsView = listed("broods", lambda farm: Brood.objects.of(farm).order_by("-hatched_on", "id"))
 BirdsView = listed("birds", lambda farm: Bird.objects.of(farm).order_by("brood", "number", "id"))
+SettingsView = listed("settings", lambda farm: Setting.objects.of(farm).order_by("-set_on", "id"))
+WithdrawalsView = listed("withdrawals", lambda farm: Withdrawal.objects.of(farm).order_by("-first_day", "id"))
+
+
+def id_asked(request: Request, name: str) -> uuid.UUID | None:
+    """An id from the address; refused with a sentence when it is none."""
+    text = request.query_params.get(name)
+    if not text:
+        return None
+    try:
+        return uuid.UUID(text)
+    except ValueError:
+        raise Problem(400, "wrong_field", f"'{name}' must be an id (a UUID in text).", field=name) from None
+
+
+class TraysView(APIView):
+    @extend_schema(operation_id="trays", parameters=[*PAGED, OpenApiParameter("setting", str)], responses=ANSWERS)
+    def get(self, request: Request) -> Response:
+        assert isinstance(request.user, Person)
+        rows = Tray.objects.of(request.user.farm_id).order_by("setting", "place", "id")
+        if setting := id_asked(request, "setting"):
+            rows = rows.filter(setting=setting)
+        return page_of(request, rows)
+
+
+class WeighingsView(APIView):
+    """What birds weighed, by day: of one bird, of a brood, or of all."""
+
+    @extend_schema(
+        operation_id="weighings",
+        parameters=[*PAGED, OpenApiParameter("bird", str), OpenApiParameter("brood", str)],
+        responses=ANSWERS,
+    )
+    def get(self, request: Request) -> Response:
+        assert isinstance(request.user, Person)
+        rows = BirdWeighing.objects.of(request.user.farm_id).order_by("day", "entry")
+        for name in ("bird", "brood"):
+            if id_ := id_asked(request, name):
+                rows = rows.filter(**{name: id_})
+        return page_of(request, rows)
 
 
 class FiguresView(APIView):

@@ -27,6 +27,7 @@ from barnbook.barn.models import (
     Person,
     Setting,
     Tray,
+    Wait,
     Withdrawal,
 )
 from barnbook.journal.models import Entry, SetAside
@@ -44,6 +45,7 @@ TABLES: dict[str, Any] = {
     "tray": Tray,
     "parents": Parents,
     "withdrawal": Withdrawal,
+    "wait": Wait,
     "entry": Entry,
     "aside": SetAside,
     "figure": Figure,

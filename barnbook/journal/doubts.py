@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import uuid
 from collections import defaultdict
-from collections.abc import Iterable, Sequence, Set
+from collections.abc import Iterable, Iterator, Sequence, Set
 from dataclasses import dataclass
 from datetime import date
 
@@ -22,6 +22,7 @@ from barnbook.journal.settle import body_of
 # heaviest hens to about 450 g; chicks hatch at 5 to 9 g (check values, section 8).
 EGG_G = (4.0, 25.0)
 BIRD_G = (4.0, 600.0)
+WEIGHED = ("egg_weight", "bird_weight", "birds_weighed", "processed")
 
 
 def doubts(farm: Farm, entries: Sequence[Entry], *, clock_off: bool) -> dict[uuid.UUID, Question]:
@@ -38,19 +39,32 @@ def doubts(farm: Farm, entries: Sequence[Entry], *, clock_off: bool) -> dict[uui
 def _weights(entries: Iterable[Entry]) -> dict[uuid.UUID, Question]:
     asked = {}
     for entry in entries:
-        if entry.kind not in ("egg_weight", "bird_weight"):
-            continue
-        body = body_of(entry)
-        if entry.kind == "egg_weight":
-            grams, (low, high), thing = body["grams"] / body["eggs"], EGG_G, "an egg"
-        else:
-            grams, (low, high), thing = body["grams"], BIRD_G, "a bird"
-        if not low <= grams <= high:
-            detail = (
-                f"{grams:.1f} g is far from what {thing} weighs ({low:g} to {high:g} g). Weigh again, or strike it."
-            )
-            asked[entry.id] = Question(entry.id, "weight_far_off", detail)
+        for grams, (low, high), thing in _weights_of(entry):
+            if not low <= grams <= high:
+                detail = (
+                    f"{grams:.1f} g is far from what {thing} weighs ({low:g} to {high:g} g). Weigh again, or strike it."
+                )
+                asked[entry.id] = Question(entry.id, "weight_far_off", detail)
     return asked
+
+
+def _weights_of(entry: Entry) -> Iterator[tuple[float, tuple[float, float], str]]:
+    """What the entry says that one egg or bird weighed, with the limits of what is likely, and what it is."""
+    if entry.kind not in WEIGHED:
+        return
+    body = body_of(entry)
+    if entry.kind == "egg_weight":
+        yield body["grams"] / body["eggs"], EGG_G, "an egg"
+    elif entry.kind == "bird_weight":
+        yield body["grams"], BIRD_G, "a bird"
+    else:
+        birds = body["hens"] + body["cocks"] + body["unsexed"]
+        live, dressed = (body["grams"], None) if entry.kind == "birds_weighed" else (body["live_g"], body["dressed_g"])
+        if live is not None:
+            yield live / birds, BIRD_G, "a bird"
+        if dressed is not None:
+            # Dressed, no bird weighs more than it did alive.
+            yield dressed / birds, (BIRD_G[0], BIRD_G[1] if live is None else live / birds), "this bird dressed"
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import uuid
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
@@ -18,6 +18,7 @@ from barnbook.journal.kind import Kind
 from barnbook.journal.kinds import KINDS
 
 LARGEST = 2**53 - 1  # the largest whole number that JavaScript keeps exactly
+LONGEST_SENTENCE = 300
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,13 +145,33 @@ def _checked(serializer: serializers.Serializer[Any], data: Any) -> dict[str, An
             return _Problem("body_missing_field", name, f"field '{name}' is missing")
     for name in data:
         if name not in serializer.fields:
-            return _Problem("body_extra_field", str(name)[:60], f"field '{str(name)[:60]}' is not one that we know")
+            shown = printable(str(name))[:60]
+            return _Problem("body_extra_field", shown, f"field '{shown}' is not one that we know")
     try:
         read: dict[str, Any] = serializer.run_validation(data)
     except serializers.ValidationError as error:
         name, text = _first_error(error.detail)
-        return _Problem("body_wrong_field", name, f"field '{name}' {text}")
+        return _Problem("body_wrong_field", name, printable(f"field '{name}' {text}")[:LONGEST_SENTENCE])
+    for name, field in serializer.fields.items():
+        for extra in _extra_within(field, data.get(name)):
+            return _Problem("body_extra_field", name, f"field '{name}' holds '{extra}', which is not one that we know")
     return read
+
+
+def _extra_within(field: serializers.Field[Any, Any, Any, Any], data: Any) -> Iterator[str]:
+    """Names in what a field holds that are none of its own. The body is kept as it came, so these would be, too."""
+    if isinstance(field, serializers.Serializer) and isinstance(data, Mapping):
+        yield from (printable(str(name))[:60] for name in data if name not in field.fields)
+        for name, inner in field.fields.items():
+            yield from _extra_within(inner, data.get(name))
+    elif isinstance(field, serializers.ListField) and isinstance(data, list):
+        for each in data:
+            yield from _extra_within(field.child, each)
+
+
+def printable(text: str) -> str:
+    """A text that came, fit to be kept and shown: a null or half a surrogate pair in it can be kept by no database."""
+    return text.encode("utf-8", "replace").decode("utf-8").replace("\x00", "?")
 
 
 def _first_error(detail: Any, name: str = "") -> tuple[str, str]:

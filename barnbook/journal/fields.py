@@ -28,11 +28,17 @@ class Count(serializers.IntegerField):
         return data
 
 
+def _is_number(data: Any) -> bool:
+    """A finite number, and not one of the truth values that Python counts among them."""
+    # A whole number may have more digits than a float can hold: isfinite is for floats alone.
+    return isinstance(data, int | float) and not isinstance(data, bool) and (type(data) is int or math.isfinite(data))
+
+
 class Weight(serializers.FloatField):
     """Grams: above 0, at most 100 kg, finite."""
 
     def to_internal_value(self, data: Any) -> float:
-        if isinstance(data, bool) or not isinstance(data, int | float) or not math.isfinite(data):
+        if not _is_number(data):
             raise serializers.ValidationError("must be a number of grams")
         if not 0 < data <= 100_000:
             raise serializers.ValidationError("must be more than 0 and at most 100,000 grams")
@@ -47,8 +53,7 @@ class Amount(serializers.FloatField):
         super().__init__(min_value=least, max_value=most, **kwargs)
 
     def to_internal_value(self, data: Any) -> float:
-        number = isinstance(data, int | float) and not isinstance(data, bool) and math.isfinite(data)
-        if not number or not self.least <= data <= self.most:
+        if not _is_number(data) or not self.least <= data <= self.most:
             raise serializers.ValidationError(f"must be a number from {self.least:g} to {self.most:g}")
         return float(data)
 
@@ -82,16 +87,30 @@ class Id(serializers.UUIDField):
         return id_
 
 
+# What a phone that has lost its clock says (1970) is no day of the barn; and a figure adds to a day and takes from it,
+# so none may lie at the end of what a calendar holds.
+FIRST_DAY = date(1990, 1, 1)
+LAST_DAY = date(2199, 12, 31)
+
+
 class Day(serializers.DateField):
-    """A calendar day, as 2026-03-14."""
+    """A calendar day, as 2026-03-14, from 1990 to 2199."""
 
     def to_internal_value(self, value: Any) -> date:
-        try:
-            if isinstance(value, str) and len(value) == 10:
-                return date.fromisoformat(value)
-        except ValueError:
-            pass
-        raise serializers.ValidationError("must be a day such as 2026-03-14")
+        day = _day(value)
+        if day is None:
+            raise serializers.ValidationError("must be a day such as 2026-03-14")
+        if not FIRST_DAY <= day <= LAST_DAY:
+            raise serializers.ValidationError(f"must be a day from {FIRST_DAY} to {LAST_DAY}, not {day}")
+        return day
+
+
+def _day(value: Any) -> date | None:
+    try:
+        day = date.fromisoformat(value)
+    except (TypeError, ValueError):
+        return None
+    return day if day.isoformat() == value else None  # fromisoformat also reads 20260314 and 2026-W11-6
 
 
 @extend_schema_field(OpenApiTypes.STR)

@@ -25,18 +25,6 @@ from barnbook.journal.kinds import KINDS
 from barnbook.journal.models import Entry, Naming
 
 CHUNK = 500  # names asked for in one query
-# Questions that follow from what stands, asked and withdrawn as it changes; the others were asked on arrival.
-ASKED_BY_SUBJECTS = {
-    "counted_twice",
-    "below_zero",
-    "more_birds_than_chicks",
-    "band_used_twice",
-    "more_eggs_than_set",
-    "more_chicks_than_eggs",
-    "no_such_tray",
-    "bird_in_two_cages",
-    "gone_twice",
-}
 
 T = TypeVar("T")
 # The entries being settled, by id: they are not read from the book again, and nobody else writes to them meanwhile.
@@ -220,7 +208,7 @@ def fold(farm: Farm, subjects: Collection[str], in_hand: InHand) -> Stored:
                         if effect.subject == key:
                             effect.apply(state, read)
             stored = subject.store(farm, states)
-            _ask(farm, entries, stored, in_hand)
+            _ask(farm, entries, stored, in_hand, subject.asks)
             total.add(stored)
     return total
 
@@ -240,8 +228,11 @@ def _entries_of(farm: Farm, keys: list[str], in_hand: InHand) -> dict[str, list[
     return entries
 
 
-def _ask(farm: Farm, entries: Mapping[str, list[Entry]], stored: Stored, in_hand: InHand) -> None:
-    """Put the questions on their entries, and withdraw those that no longer hold."""
+def _ask(
+    farm: Farm, entries: Mapping[str, list[Entry]], stored: Stored, in_hand: InHand, asks: Collection[str]
+) -> None:
+    """Put the questions on their entries, and withdraw those that no longer hold. asks: the codes that these subjects
+    may ask; what others asked of the same entries, or what was asked on arrival, is left alone."""
     asked = {question.entry: question for question in stored.questions}
     here = {entry.id: entry for group in entries.values() for entry in group}
     elsewhere = _fetched((asked.keys() | stored.settled) - here.keys(), in_hand)
@@ -250,7 +241,7 @@ def _ask(farm: Farm, entries: Mapping[str, list[Entry]], stored: Stored, in_hand
         question = asked.get(entry.id)
         if question is not None:
             code, detail = question.code, question.detail
-        elif entry.code in (ASKED_BY_SUBJECTS if entry.id in here else {"band_used_twice"}):
+        elif entry.code in (asks if entry.id in here else stored.settled_codes):
             code, detail = "", ""
         else:
             continue

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import logging
 import uuid
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
@@ -19,11 +19,15 @@ from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
 
-from barnbook.barn.models import Brood, Cage, Due, Farm, Figure, ToReckon
+from barnbook.barn.models import Brood, Cage, Due, Farm, Figure, Parents, Setting, ToReckon, Tray
 from barnbook.barn.to_reckon import reckon_again
 from barnbook.work.cages import Reckoned, figures_of, see_cages
 from barnbook.work.dues import DueNow, dues_of, lay_dues_down, see_broods
 from barnbook.work.figure_rows import lay_figures_down
+from barnbook.work.life_dues import life_dues, see_lives
+from barnbook.work.parents import ParentsNow, lay_parents_down, see_parents
+from barnbook.work.setting_dues import see_settings, setting_dues
+from barnbook.work.waits import WaitNow, lay_waits_down, see_waits
 
 log = logging.getLogger(__name__)
 
@@ -37,6 +41,16 @@ class Outcome:
 
     done: int = 0
     failed: set[int] = field(default_factory=set)
+
+
+@dataclass(frozen=True, slots=True)
+class Came:
+    """What reckoning one subject came to. Of a subject that stands no more, nothing: its rows are taken away."""
+
+    figures: Sequence[Reckoned] = ()
+    dues: Sequence[DueNow] = ()
+    parents: Sequence[ParentsNow] = ()
+    waits: Mapping[str, WaitNow] | None = None
 
 
 def never() -> bool:
@@ -64,7 +78,8 @@ def reckon(*, now: Callable[[], datetime] = timezone.now, stop: Callable[[], boo
 
 
 def _widen(farm: Farm, rows: Sequence[ToReckon]) -> None:
-    """In place of the farm, or of a line, write down its cages and broods; with the farm, also what has vanished."""
+    """In place of the farm, or of a line, write down its cages, broods and settings; with the farm, also what has
+    vanished."""
     with transaction.atomic():
         farm = Farm.objects.locked(farm.pk)
         for row in rows:
@@ -73,17 +88,22 @@ def _widen(farm: Farm, rows: Sequence[ToReckon]) -> None:
 
 
 def _subjects(farm: Farm, wide: str) -> set[str]:
-    cages, broods = Cage.objects.of(farm), Brood.objects.of(farm)
+    cages, broods, settings = Cage.objects.of(farm), Brood.objects.of(farm), Setting.objects.of(farm)
     extra: set[str] = set()
     if wide == "farm":
         for model in (Figure, Due):
             extra |= set(model.objects.of(farm).values_list("subject", flat=True))
+        extra.add(f"waits/{farm.pk}")
+        extra |= {f"setting/{id_}" for id_ in Parents.objects.of(farm).values_list("setting", flat=True)}
     else:
         line = uuid.UUID(wide.split("/")[1])
+        extra.add(f"waits/{farm.pk}")
         cages, broods = cages.filter(line_id=line), broods.filter(line_id=line)
+        settings = settings.filter(pk__in=Tray.objects.of(farm).filter(line=line).values("setting"))
     return (
         {f"cage/{id_}" for id_ in cages.values_list("pk", flat=True)}
         | {f"brood/{id_}" for id_ in broods.values_list("pk", flat=True)}
+        | {f"setting/{id_}" for id_ in settings.values_list("pk", flat=True)}
         | extra
     )
 
@@ -92,40 +112,52 @@ def _reckon_some(farm: Farm, rows: Sequence[ToReckon], now: datetime, outcome: O
     today = now.astimezone(farm.tz).date()
     rounds = [each["key"] for each in farm.rounds]
     cages, broods = see_cages(farm, _ids(rows, "cage")), see_broods(farm, _ids(rows, "brood"))
-    figures: dict[str, list[Reckoned]] = {}
-    dues: dict[str, list[DueNow]] = {}
+    lives, settings = see_lives(farm, _ids(rows, "cage")), see_settings(farm, _ids(rows, "setting"))
+    parents = see_parents(farm, settings)
+
+    def come(name: str, id_: uuid.UUID) -> Came:
+        if name == "cage" and id_ in cages:
+            return Came(
+                figures=figures_of(cages[id_], rounds=rounds, today=today),
+                dues=life_dues(lives.get(id_, []), today=today),
+            )
+        if name == "brood" and id_ in broods:
+            return Came(dues=dues_of(broods[id_], today=today))
+        if name == "setting" and id_ in settings:
+            return Came(dues=setting_dues(settings[id_]), parents=parents.get(id_, ()))
+        if name == "waits":
+            return Came(waits=see_waits(farm, today=today))
+        return Came()
+
+    came: dict[str, Came] = {}
     ready = []
     for row in rows:
         name, _, id_text = row.subject.partition("/")
         try:
-            id_ = uuid.UUID(id_text)
-            # Of a subject that stands no more, nothing: its rows are taken away.
-            figures[row.subject] = (
-                figures_of(cages[id_], rounds=rounds, today=today) if name == "cage" and id_ in cages else []
-            )
-            dues[row.subject] = dues_of(broods[id_], today=today) if name == "brood" and id_ in broods else []
+            came[row.subject] = come(name, uuid.UUID(id_text))
         except Exception:
             log.exception("The figures of %s could not be reckoned; they stay as they are", row.subject)
             outcome.failed.add(row.pk)
         else:
             ready.append(row)
-    outcome.done += _write(farm.pk, ready, figures, dues, now)
+    outcome.done += _write(farm.pk, ready, came, now)
 
 
-def _write(
-    farm_id: uuid.UUID,
-    rows: Sequence[ToReckon],
-    figures: dict[str, list[Reckoned]],
-    dues: dict[str, list[DueNow]],
-    now: datetime,
-) -> int:
+def _write(farm_id: uuid.UUID, rows: Sequence[ToReckon], came: dict[str, Came], now: datetime) -> int:
     with transaction.atomic():
         farm = Farm.objects.locked(farm_id)
         asked = ToReckon.objects.filter(pk__in=[row.pk for row in rows])
-        still = set(asked.values_list("subject", flat=True))
+        still = sorted(asked.values_list("subject", flat=True))
         asked.delete()
-        lay_figures_down(farm, {subject: figures[subject] for subject in sorted(still)}, now=now)
-        lay_dues_down(farm, {subject: dues[subject] for subject in sorted(still)})
+        lay_figures_down(farm, {subject: came[subject].figures for subject in still}, now=now)
+        lay_dues_down(farm, {subject: came[subject].dues for subject in still})
+        lay_parents_down(
+            farm,
+            {uuid.UUID(subject.split("/")[1]): came[subject].parents for subject in still if subject[:8] == "setting/"},
+        )
+        for subject in still:
+            if (waits := came[subject].waits) is not None:
+                lay_waits_down(farm, waits)
         farm.save(update_fields=["last_seq"])
     return len(still)
 

@@ -19,6 +19,10 @@ def brood(**changes: object) -> BroodSeen:
         "unlooked": 30,
         "unsure": 0,
         "last_unsure": None,
+        "weighing_age_days": 56,
+        "unweighed": 30,
+        "alive": 30,
+        "quarantine_until": None,
     }
     return BroodSeen(**(values | changes))  # type: ignore[arg-type]
 
@@ -58,3 +62,35 @@ def test_unsure_birds_a_week_after_they_were_last_looked_at() -> None:
 
 def test_nobody_unsure_leaves_the_days_alone() -> None:
     assert DueNow("look_again", 0, None) in dues_of(brood(), today=HATCHED)
+
+
+def weighing(seen: BroodSeen, *, today: date) -> DueNow | None:
+    return next((due for due in dues_of(seen, today=today) if due.work == "weighing"), None)
+
+
+def test_weighed_at_the_lines_age_and_a_week_more() -> None:
+    # By a calendar: 1 March + 56 days is 26 April (30 to 31 March, 26 more), a week more is 3 May.
+    assert weighing(brood(), today=HATCHED) == DueNow("weighing", 30, (date(2026, 4, 26), date(2026, 5, 3)))
+    # 70 days: 10 May, 17 May.
+    later = weighing(brood(weighing_age_days=70, unweighed=0), today=HATCHED)
+    assert later == DueNow("weighing", 0, (date(2026, 5, 10), date(2026, 5, 17)))
+
+
+@pytest.mark.parametrize(("today", "drawn"), [(date(2026, 5, 17), True), (date(2026, 5, 18), False)])
+def test_a_weighing_missed_by_two_weeks_is_asked_for_no_more(today: date, drawn: bool) -> None:
+    assert (weighing(brood(), today=today) is not None) is drawn
+
+
+def test_more_weighed_than_alive_is_nothing_left() -> None:
+    due = weighing(brood(unweighed=-3), today=HATCHED)
+    assert due is not None
+    assert due.left == 0
+
+
+@pytest.mark.parametrize(
+    ("today", "drawn"), [(date(2026, 3, 31), True), (date(2026, 4, 7), True), (date(2026, 4, 8), False)]
+)
+def test_a_quarantine_ends_on_its_last_day_and_is_shown_a_week_longer(today: date, drawn: bool) -> None:
+    last = date(2026, 3, 31)
+    due = DueNow("quarantine", 30, (last, last))
+    assert (due in dues_of(brood(quarantine_until=last), today=today)) is drawn

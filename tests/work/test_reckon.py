@@ -178,11 +178,11 @@ def test_a_brood_struck_takes_its_dues_with_it(cast: Cast) -> None:
     entry = cast.owner.entry("brood", **body)
     cast.owner.send(entry)
     reckon(now=noon())
-    due = Due.objects.get()
+    due = Due.objects.get(work="sexing")
     cast.owner.write("strike", entry=entry["id"], why="another farm's")
     reckon(now=noon())
     assert not Due.objects.exists()
-    assert Gone.objects.get(table="due").row_id == str(due.pk)
+    assert str(due.pk) in Gone.objects.filter(table="due").values_list("row_id", flat=True)
 
 
 def test_a_push_in_the_middle_is_not_lost(cast: Cast, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -8,7 +8,7 @@ from barnbook.barn.models.hatch_room import Parents, Setting, Tray
 from barnbook.barn.models.people import Device, DevicePerson, Person, Role
 from barnbook.barn.models.row import Gone
 from barnbook.barn.models.stock import Bird, Brood, Cage, HeadEvent, Line, Stay
-from barnbook.barn.models.withdrawal import Withdrawal
+from barnbook.barn.models.withdrawal import Wait, Withdrawal
 
 __all__ = [
     "BatchWeighing",
@@ -35,5 +35,6 @@ __all__ = [
     "Stay",
     "ToReckon",
     "Tray",
+    "Wait",
     "Withdrawal",
 ]

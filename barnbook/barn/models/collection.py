@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.db import models
 
 from barnbook.barn.models.row import RowsOfFarm
@@ -60,6 +62,15 @@ class BirdWeighing(models.Model):
 
     class Meta:
         indexes = [models.Index(fields=["farm", "brood", "day"])]
+
+    def row(self) -> dict[str, Any]:
+        return {
+            "entry": str(self.entry),
+            "bird": str(self.bird),
+            "brood": str(self.brood),
+            "day": self.day.isoformat(),
+            "grams": self.grams,
+        }
 
 
 class BatchWeighing(models.Model):

@@ -95,7 +95,10 @@ class Cage(Row):
 
 
 class HeadEvent(models.Model):
-    """One change of a cage's head count, in the order in which it happened (`place`)."""
+    """One change of a cage's head count, in the order in which it happened (`place`).
+
+    brood, from_cage: where birds that were moved in came from; None: from elsewhere, or of another kind.
+    """
 
     class Kind(models.TextChoices):
         MOVED_IN = "moved_in"
@@ -112,6 +115,7 @@ class HeadEvent(models.Model):
     cocks = models.PositiveIntegerField()
     unsexed = models.PositiveIntegerField()
     brood = models.UUIDField(null=True)
+    from_cage = models.UUIDField(null=True)
     entry = models.UUIDField()
 
     objects = RowsOfFarm.as_manager()

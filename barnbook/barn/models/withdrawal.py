@@ -1,4 +1,4 @@
-"""Treatments, and until when eggs and meat must wait."""
+"""Treatments; and until when eggs and meat must wait, wherever the birds went meanwhile."""
 
 from __future__ import annotations
 
@@ -35,4 +35,29 @@ class Withdrawal(Row):
             "eggs_until": self.eggs_until.isoformat() if self.eggs_until else None,
             "meat_until": self.meat_until.isoformat() if self.meat_until else None,
             "note": self.note,
+        }
+
+
+class Wait(Row):
+    """Until when the eggs and the meat of a cage, a brood or a line must wait, by all treatments that reach it.
+
+    Worked out by barnbook.work from the treatments and the moves; never written by an entry.
+    """
+
+    subject = models.CharField(max_length=60)
+    eggs_until = models.DateField(null=True)
+    meat_until = models.DateField(null=True)
+    treatments = models.JSONField(default=list)
+
+    class Meta:
+        indexes = [models.Index(fields=["farm", "seq"])]
+        constraints = [models.UniqueConstraint(fields=["farm", "subject"], name="one_wait_a_subject")]
+
+    def row(self) -> dict[str, Any]:
+        return {
+            "id": self.subject,
+            "subject": self.subject,
+            "eggs_until": self.eggs_until.isoformat() if self.eggs_until else None,
+            "meat_until": self.meat_until.isoformat() if self.meat_until else None,
+            "treatments": self.treatments,
         }

@@ -10,7 +10,8 @@ from barnbook.barn.models import Bird, Farm
 from barnbook.barn.standing.brood import BroodState
 from barnbook.barn.standing.subject import Question
 
-CODE = "more_birds_than_chicks"
+MORE_BIRDS = "more_birds_than_chicks"
+BANDS = "band_used_twice"
 
 
 def questions_of(state: BroodState) -> list[Question]:
@@ -58,7 +59,7 @@ def _on(entries: Iterable[uuid.UUID | None], detail: str) -> Iterator[Question]:
     detail += " Correct the number hatched, or strike what was written twice."
     for entry in entries:
         if entry is not None:
-            yield Question(entry, CODE, detail)
+            yield Question(entry, MORE_BIRDS, detail)
 
 
 def bands_used_twice(farm: Farm, bands: Iterable[str]) -> tuple[list[Question], set[uuid.UUID]]:
@@ -82,6 +83,6 @@ def bands_used_twice(farm: Farm, bands: Iterable[str]) -> tuple[list[Question], 
             continue
         named = " and ".join(f"bird {bird.number} of brood {bird.brood.code}" for bird in birds)
         detail = f"Band {band} is on {named}. Look at the bands and strike the entry that is wrong."
-        asked += [Question(entry, "band_used_twice", detail) for entry in entries]
+        asked += [Question(entry, BANDS, detail) for entry in entries]
     still = {question.entry for question in asked}
     return asked, settled - still

@@ -6,12 +6,13 @@ import uuid
 from collections.abc import Mapping
 from typing import Any
 
-from barnbook.barn.models import Bird, Brood, Farm, Gone, Stay
+from barnbook.barn.models import Bird, Brood, Farm, Gone, Stay, Tray
 from barnbook.barn.models.row import changed
 from barnbook.barn.standing.brood import BroodState
-from barnbook.barn.standing.brood_questions import bands_used_twice, questions_of
+from barnbook.barn.standing.brood_questions import BANDS, MORE_BIRDS, bands_used_twice, questions_of
 from barnbook.barn.standing.subject import Stored, Subject, lay_down, parts, tell_gone
 
+ASKS = frozenset({MORE_BIRDS, BANDS, "bird_in_two_cages", "gone_twice"})
 BIRD_FIELDS = (
     "number",
     "band",
@@ -60,15 +61,16 @@ def store(farm: Farm, states: Mapping[str, BroodState]) -> Stored:
     new, _, gone = lay_down(farm, model=Brood, table="brood", wanted=wanted)
     standing = {id_: state for id_, state in by_brood.items() if state.values is not None}
     _lay_birds_down(farm, standing)
-    _lay_stays_down(farm, by_brood)
+    moved = _lay_stays_down(farm, by_brood)
     bands |= {bird.band for state in standing.values() for bird in state.birds.values() if bird.band is not None}
     bands_asked, settled = bands_used_twice(farm, bands)
     return Stored(
         appeared={f"brood/{i}" for i in new},
         vanished={f"brood/{i}" for i in gone},
-        reckon={f"brood/{i}" for i in by_brood},
+        reckon={f"brood/{i}" for i in by_brood} | moved,
         questions=[*bands_asked, *(question for state in by_brood.values() for question in questions_of(state))],
         settled=settled,
+        settled_codes=frozenset({BANDS}),
     )
 
 
@@ -104,8 +106,9 @@ def _lay_birds_down(farm: Farm, by_brood: Mapping[uuid.UUID, BroodState]) -> Non
         Gone.objects.of(farm).filter(table="bird", row_id__in=[str(bird.bird) for bird in new]).delete()
 
 
-def _lay_stays_down(farm: Farm, by_brood: Mapping[uuid.UUID, BroodState]) -> None:
-    """The stays of each brood's birds, anew where they differ."""
+def _lay_stays_down(farm: Farm, by_brood: Mapping[uuid.UUID, BroodState]) -> set[str]:
+    """The stays of each brood's birds, anew where they differ. Returns what is to be reckoned for it: the cages, and
+    the settings whose eggs came from them."""
     there: dict[uuid.UUID, set[Any]] = {brood: set() for brood in by_brood}
     rows = Stay.objects.of(farm).filter(brood__in=by_brood)
     for brood, *stay in rows.values_list("brood", "bird", "cage", "from_day", "to_day"):
@@ -118,13 +121,16 @@ def _lay_stays_down(farm: Farm, by_brood: Mapping[uuid.UUID, BroodState]) -> Non
     }
     differ = [brood for brood in by_brood if there[brood] != wanted[brood]]
     if not differ:
-        return
+        return set()
     Stay.objects.of(farm).filter(brood__in=differ).delete()
     Stay.objects.bulk_create(
         Stay(farm=farm, brood=brood, bird=bird, cage=cage, from_day=from_day, to_day=to_day)
         for brood in differ
         for bird, cage, from_day, to_day in wanted[brood]
     )
+    cages = {cage for brood in differ for _, cage, _, _ in there[brood] ^ wanted[brood]}
+    settings = Tray.objects.of(farm).filter(cage__in=cages).values_list("setting_id", flat=True)
+    return {f"cage/{cage}" for cage in cages} | {f"setting/{setting}" for setting in settings}
 
 
 def wipe(farm: Farm) -> None:
@@ -133,4 +139,4 @@ def wipe(farm: Farm) -> None:
     Brood.objects.of(farm).delete()
 
 
-SUBJECT = Subject(name="brood", empty=lambda key: BroodState(), store=store, wipe=wipe)
+SUBJECT = Subject(name="brood", empty=lambda key: BroodState(), store=store, wipe=wipe, asks=ASKS)

@@ -92,4 +92,6 @@ def wipe(farm: Farm) -> None:
     Collection.objects.of(farm).delete()
 
 
-SUBJECT = Subject(name="collection", empty=lambda key: Counts(), store=store, wipe=wipe)
+SUBJECT = Subject(
+    name="collection", empty=lambda key: Counts(), store=store, wipe=wipe, asks=frozenset({"counted_twice"})
+)

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
-from barnbook.barn.models import Cage, Farm, HeadEvent, Tray
+from barnbook.barn.models import Cage, Farm, HeadEvent, Tray, Withdrawal
 from barnbook.barn.models.row import changed
 from barnbook.barn.standing.subject import Question, Stored, Subject, parts
 
@@ -45,6 +45,7 @@ class Happened:
     heads: Heads
     entry: uuid.UUID
     brood: uuid.UUID | None = None
+    from_cage: uuid.UUID | None = None
 
 
 @dataclass(slots=True)
@@ -80,14 +81,18 @@ class CageHeads:
         for sex in SEXES:
             had, has = getattr(before, sex), getattr(self.now, sex)
             if has < 0 and has < had:
-                self.questions.append(
-                    Question(
-                        entry=event.entry,
-                        code="below_zero",
-                        detail=f"This leaves the cage with {has} {sex}: it held {had} before. "
-                        "Check the cage and write a head check, or strike the entry that is wrong.",
-                    )
+                detail = (
+                    f"This leaves the cage with {has} {sex}: it held {had} before. "
+                    "Check the cage and write a head check, or strike the entry that is wrong."
                 )
+                self.questions += [
+                    Question(entry, "below_zero", detail) for entry in (self._told_before(sex), event.entry) if entry
+                ]
+
+    def _told_before(self, sex: str) -> uuid.UUID | None:
+        """The entry before the last that said how many of that sex there are, or took some: one of the two is wrong."""
+        told = (e for e in reversed(self.events[:-1]) if getattr(e.heads, sex) or e.kind == HeadEvent.Kind.CHECKED)
+        return next((each.entry for each in told), None)
 
 
 def store(farm: Farm, states: Mapping[str, CageHeads]) -> Stored:
@@ -104,6 +109,7 @@ def store(farm: Farm, states: Mapping[str, CageHeads]) -> Stored:
             cocks=event.heads.cocks,
             unsexed=event.heads.unsexed,
             brood=event.brood,
+            from_cage=event.from_cage,
             entry=event.entry,
         )
         for cage, state in by_cage.items()
@@ -119,8 +125,10 @@ def store(farm: Farm, states: Mapping[str, CageHeads]) -> Stored:
     changed(farm, differ)
     Cage.objects.bulk_update(differ, ["hens", "cocks", "unsexed", "stocked_on", "seq"], batch_size=200)
     parents_of = Tray.objects.of(farm).filter(cage__in=by_cage).values_list("setting_id", flat=True)
+    # Treated birds take their wait along.
+    waits = {f"waits/{farm.pk}"} if Withdrawal.objects.of(farm).exists() else set()
     return Stored(
-        reckon={f"cage/{cage}" for cage in by_cage} | {f"setting/{setting}" for setting in parents_of},
+        reckon={f"cage/{cage}" for cage in by_cage} | {f"setting/{setting}" for setting in parents_of} | waits,
         questions=[question for state in by_cage.values() for question in state.questions],
     )
 
@@ -129,4 +137,4 @@ def wipe(farm: Farm) -> None:
     HeadEvent.objects.of(farm).delete()
 
 
-SUBJECT = Subject(name="heads", empty=lambda key: CageHeads(), store=store, wipe=wipe)
+SUBJECT = Subject(name="heads", empty=lambda key: CageHeads(), store=store, wipe=wipe, asks=frozenset({"below_zero"}))

@@ -12,6 +12,8 @@ from barnbook.barn.models import Farm, Gone, Setting, Tray
 from barnbook.barn.models.row import changed
 from barnbook.barn.standing.subject import Question, Stored, Subject, lay_down, parts, tell_gone
 
+ASKS = frozenset({"more_eggs_than_set", "more_chicks_than_eggs", "no_such_tray"})
+
 
 @dataclass(frozen=True, slots=True)
 class Candled:
@@ -251,4 +253,4 @@ def wipe(farm: Farm) -> None:
     Setting.objects.of(farm).delete()
 
 
-SUBJECT = Subject(name="setting", empty=lambda key: SettingState(), store=store, wipe=wipe)
+SUBJECT = Subject(name="setting", empty=lambda key: SettingState(), store=store, wipe=wipe, asks=ASKS)

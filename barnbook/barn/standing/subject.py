@@ -24,8 +24,8 @@ class Question:
 class Stored:
     """What storing came to: subjects that came to stand or no longer do, what to reckon again, what to ask.
 
-    questions and settled may be about entries of other subjects too: settled are those of which a band is no longer
-    to be asked.
+    questions may be about entries of other subjects too. settled: of such entries, those of which nothing with one of
+    the settled_codes is to be asked any more.
     """
 
     appeared: set[str] = field(default_factory=set)
@@ -33,6 +33,7 @@ class Stored:
     reckon: set[str] = field(default_factory=set)
     questions: list[Question] = field(default_factory=list)
     settled: set[uuid.UUID] = field(default_factory=set)
+    settled_codes: frozenset[str] = frozenset()
 
     def add(self, other: Stored) -> None:
         self.appeared |= other.appeared
@@ -44,12 +45,14 @@ class Stored:
 @dataclass(frozen=True, slots=True)
 class Subject:
     """name: the first word of its keys.  empty: a fresh state for a key.  store: lays many states down at once.
-    wipe: takes every row of the farm away, for a rebuild from nothing."""
+    wipe: takes every row of the farm away, for a rebuild from nothing.  asks: the codes of its questions, asked and
+    withdrawn as what stands changes."""
 
     name: str
     empty: Callable[[str], Any]
     store: Callable[[Farm, Mapping[str, Any]], Stored]
     wipe: Callable[[Farm], None]
+    asks: frozenset[str] = frozenset()
 
 
 def parts(key: str) -> list[str]:

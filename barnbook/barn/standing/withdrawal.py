@@ -21,7 +21,7 @@ class TreatmentState:
 def store(farm: Farm, states: Mapping[str, TreatmentState]) -> Stored:
     wanted = {uuid.UUID(parts(key)[0]): state.values for key, state in states.items()}
     lay_down(farm, model=Withdrawal, table="withdrawal", wanted=wanted)
-    return Stored()
+    return Stored(reckon={f"waits/{farm.pk}"})
 
 
 def wipe(farm: Farm) -> None:

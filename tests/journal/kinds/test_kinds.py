@@ -34,9 +34,7 @@ def examples(which: str) -> list[Any]:
         newest = json.loads(path.read_text(encoding="utf-8"))
         for sheet in (newest, *newest.get("older", [])):
             kind, version = newest["kind"], sheet["version"]
-            found += [
-                pytest.param(kind, version, each, id=f"{kind} {version}: {each['why']}") for each in sheet[which]
-            ]
+            found += [pytest.param(kind, version, each, id=f"{kind} {version}: {each['why']}") for each in sheet[which]]
     return found
 
 

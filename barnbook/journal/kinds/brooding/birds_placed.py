@@ -61,10 +61,15 @@ def effects(entry: Written) -> list[Effect]:
 
 
 def _move_in(state: CageHeads, entry: Written) -> None:
-    brood = entry.body["brood"]
+    brood, from_cage = entry.body["brood"], entry.body["from_cage"]
     state.happened(
         Happened(
-            HeadEvent.Kind.MOVED_IN, entry.day, heads_of(entry.body), entry.id, uuid.UUID(brood) if brood else None
+            HeadEvent.Kind.MOVED_IN,
+            entry.day,
+            heads_of(entry.body),
+            entry.id,
+            brood=uuid.UUID(brood) if brood else None,
+            from_cage=uuid.UUID(from_cage) if from_cage else None,
         )
     )
 
