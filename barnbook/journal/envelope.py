@@ -154,7 +154,7 @@ def _checked(serializer: serializers.Serializer[Any], data: Any) -> dict[str, An
         return _Problem("body_wrong_field", name, printable(f"field '{name}' {text}")[:LONGEST_SENTENCE])
     for name, field in serializer.fields.items():
         for extra in _extra_within(field, data.get(name)):
-            return _Problem("body_extra_field", name, f"field '{name}' holds '{extra}', which is not one that we know")
+            return _Problem("body_wrong_field", name, f"field '{name}' holds '{extra}', which is not one that we know")
     return read
 
 
