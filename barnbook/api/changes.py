@@ -39,7 +39,8 @@ class ChangesAnswer(serializers.Serializer[Any]):
 def whole_number(request: Request, name: str, *, default: int, most: int) -> int:
     """A whole number from the address, refused with a sentence when it is none."""
     text = request.query_params.get(name, str(default))
-    if not (text.isascii() and text.isdigit()) or not 0 <= int(text) <= most:
+    # Python reads no number of more than 4,300 digits.
+    if not (text.isascii() and text.isdigit()) or len(text) > len(str(most)) or int(text) > most:
         raise Problem(400, "wrong_field", f"'{name}' must be a whole number from 0 to {most}.", field=name)
     return int(text)
 

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import logging
 from http import HTTPStatus
 from typing import Any
 
 from django.core.exceptions import PermissionDenied, RequestDataTooBig
+from django.db import OperationalError
 from django.http import Http404, HttpRequest, JsonResponse
 from rest_framework import exceptions, serializers
 from rest_framework.response import Response
 
+log = logging.getLogger(__name__)
+
 CONTENT_TYPE = "application/problem+json"
+RETRY_AFTER_SECONDS = 10
 
 
 class Problem(exceptions.APIException):
@@ -73,6 +78,12 @@ def answer(error: Exception, context: dict[str, Any]) -> Response | None:
         shown = body(413, "batch_too_large", "That is more than 2 MiB. Nothing of it was taken: send it in halves.")
     elif isinstance(error, exceptions.ParseError):
         shown = body(400, "not_json", "This could not be read as JSON. Nothing of it was taken.")
+    elif isinstance(error, RecursionError):
+        shown = body(400, "not_json", "This is nested deeper than anything of ours. Nothing of it was taken.")
+    elif isinstance(error, OperationalError):  # another writer has the book, or the disk is full: it may pass
+        log.exception("The book could not be read or written")
+        headers["Retry-After"] = str(RETRY_AFTER_SECONDS)
+        shown = body(503, "busy", "The house cannot read or write its book just now. It is tried again soon.")
     elif isinstance(error, exceptions.ValidationError):
         field, sentence = _first(error.detail)
         shown = body(400, "wrong_field", sentence, field)

@@ -98,7 +98,7 @@ def test_small_pages_bring_the_same_as_one_large_one(cast: Cast, signed_in: Any,
     assert (rows, after) == (whole, end)
 
 
-@pytest.mark.parametrize("asked", ["after=-1", "after=x", "limit=99999", "after=1e3", "after=٣"])
+@pytest.mark.parametrize("asked", ["after=-1", "after=x", "limit=99999", "after=1e3", "after=٣", "after=" + "9" * 5000])
 def test_a_place_that_is_none_is_refused_with_a_sentence(cast: Cast, signed_in: Any, asked: str) -> None:
     answer = signed_in(cast.owner).get(f"/api/changes?{asked}")
     assert (answer.status_code, answer.json()["code"]) == (400, "wrong_field")

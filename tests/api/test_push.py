@@ -9,6 +9,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from django.db import OperationalError
 
 from barnbook.barn.models import Collection, Device, House
 from barnbook.journal.models import Entry, SetAside
@@ -155,6 +156,41 @@ def test_rubbish_inside_a_batch_never_breaks_it(client: Any, cast: Cast, cage: s
     answer = client.post("/api/push", json.dumps(batch(*rubbish, good)), content_type="application/json")
     assert answer.status_code == 200
     assert [v["verdict"] for v in answer.json()["verdicts"]] == ["aside"] * len(rubbish) + ["written"]
+
+
+@pytest.mark.parametrize("number", ["1e400", "1" + "0" * 400])
+def test_a_number_that_no_scale_shows_touches_only_itself(client: Any, cast: Cast, cage: str, number: str) -> None:
+    typed = {"value": "14", "unit": "g"}
+    weighed = cast.owner.entry("egg_weight", cage=cage, eggs=1, grams="the number", typed=typed)
+    text = json.dumps(batch({**weighed, "day": NOW_DAY}, count(cast.owner, cage, 5)))
+    answer = client.post("/api/push", text.replace('"the number"', number), content_type="application/json")
+    assert [v["verdict"] for v in answer.json()["verdicts"]] == ["aside", "written"]
+
+
+@pytest.mark.parametrize("depth", [3_000, 100_000])
+def test_what_is_nested_without_end_is_refused_with_a_sentence(client: Any, cast: Cast, depth: int) -> None:
+    text = json.dumps(batch("nest")).replace('"nest"', "[" * depth + "]" * depth)
+    answer = client.post("/api/push", text, content_type="application/json")
+    assert (answer.status_code, answer.json()["code"]) == (400, "not_json")
+
+
+def test_a_house_that_cannot_write_just_now_asks_to_be_tried_again(
+    client: Any, cast: Cast, cage: str, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    def locked(*args: Any) -> None:
+        raise OperationalError("database is locked")
+
+    monkeypatch.setattr("barnbook.api.push.take", locked)
+    answer = client.post("/api/push", batch(count(cast.owner, cage, 5)), format="json")
+    assert (answer.status_code, answer.json()["code"], answer["Retry-After"]) == (503, "busy", "10")
+    assert "database is locked" in caplog.text
+
+
+def test_how_far_a_phone_had_come_never_goes_back(client: Any, cast: Cast, cage: str) -> None:
+    for seq in (41, 7):
+        client.post("/api/push", batch({**count(cast.owner, cage, 5), "device_seq": seq}), format="json")
+    client.post("/api/push", batch(), format="json")
+    assert client.get("/api/house").json()["me"]["device_seq"] == 41
 
 
 def test_the_house_tells_a_phone_how_far_it_had_come(client: Any, cast: Cast, cage: str) -> None:
