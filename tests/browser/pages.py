@@ -44,7 +44,7 @@ def every_page(hand: Hand) -> list[Leaf]:
         "/sexing/:brood": f"Sexing {brood['code']}",
         "/weigh-eggs": "Egg weighing",
         "/weigh-eggs/:cage": f"Eggs of {cage['code']}",
-        "/weigh-birds": "Bird weighing",
+        "/weigh-birds": "Weigh day",
         "/weigh-birds/:brood": f"Weighing {brood['code']}",
         "/cages": "Cages",
         "/cage/:cage": f"Cage {cage['code']}",

@@ -1,5 +1,5 @@
 /** Dues judged by the phone's own date (ruling 7): the house draws the days ahead, the phone says what is late. */
-import type { BroodRow, Day, DueRow } from '../../book/index.ts';
+import type { BroodRow, Day, DueRow, Id, SettingRow } from '../../book/index.ts';
 import { daysFrom } from '../../parts/days.ts';
 
 export type When = 'late' | 'now' | 'soon' | 'ahead';
@@ -13,11 +13,21 @@ export function when(due: Pick<DueRow, 'first_day' | 'last_day'>, today: Day): W
   return daysFrom(today, due.first_day) <= SOON_DAYS ? 'soon' : 'ahead';
 }
 
-/** How many are left: the brood's own numbers, which know what this phone has not sent yet; else what the house last said. */
-export function leftOf(due: Pick<DueRow, 'work' | 'subject' | 'left'>, broods: BroodRow[]): number | null {
+/** How many are left: the brood's or the setting's own numbers, which know what this phone has not sent yet; else what the house last said. */
+export function leftOf(
+  due: Pick<DueRow, 'work' | 'subject' | 'left'>,
+  broods: BroodRow[],
+  settings: ReadonlyMap<Id, SettingRow> = new Map(),
+): number | null {
   const brood = broods.find((b) => due.subject === `brood/${b.id}`);
   if (brood && due.work === 'sexing') return brood.unlooked;
   if (brood && due.work === 'look_again') return brood.unsure;
+  const setting = settings.get(due.subject.split('/')[1] ?? '');
+  if (!setting) return due.left;
+  const out = setting.locked_down_on !== null || setting.hatched_trays > 0;
+  if (due.work === 'candle') return out ? 0 : setting.trays - setting.candled;
+  if (due.work === 'lockdown') return out ? 0 : 1;
+  if (due.work === 'hatch') return setting.trays - setting.hatched_trays;
   return due.left;
 }
 
@@ -26,9 +36,10 @@ export function duesInOrder(
   dues: DueRow[],
   broods: BroodRow[],
   today: Day,
+  settings: ReadonlyMap<Id, SettingRow> = new Map(),
 ): { due: DueRow; when: When; left: number | null }[] {
   return dues
-    .map((due) => ({ due, when: when(due, today), left: leftOf(due, broods) }))
+    .map((due) => ({ due, when: when(due, today), left: leftOf(due, broods, settings) }))
     .filter((d) => !d.due.done && d.left !== 0 && d.when !== 'ahead')
     .sort((a, b) => a.due.last_day.localeCompare(b.due.last_day) || a.due.id.localeCompare(b.due.id));
 }

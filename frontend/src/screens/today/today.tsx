@@ -9,6 +9,7 @@ import {
   lines,
   me,
   roundsOn,
+  settings,
   today,
   update,
 } from '../../book/index.ts';
@@ -107,10 +108,20 @@ function Rounds() {
   );
 }
 
-const WORK: Record<string, string> = { sexing: 'Sexing', look_again: 'Look again' };
+const WORK: Record<string, string> = {
+  sexing: 'Sexing',
+  look_again: 'Look again',
+  weighing: 'Weigh day',
+  candle: 'Candle',
+  lockdown: 'Lock down',
+  hatch: 'Hatch',
+  replace_hens: 'Hens grow old:',
+  hens_breeding: 'Hens past breeding soon:',
+  cocks_breeding: 'Cocks past breeding soon:',
+};
 
 function Dues() {
-  const list = duesInOrder(dues.value, broods.value, today.value);
+  const list = duesInOrder(dues.value, broods.value, today.value, settings.value);
   return (
     <section class="stack">
       <h2>Due</h2>
@@ -132,7 +143,7 @@ function Dues() {
                 }
               >
                 <strong>
-                  {WORK[due.work] ?? due.work} {broodOf(due)?.code ?? ''}
+                  {WORK[due.work] ?? due.work} {nameOf(due)}
                 </strong>
                 <span>{[lineOf(due), left === null ? '' : `${left} left`].filter(Boolean).join(' · ')}</span>
                 <small>
@@ -148,6 +159,17 @@ function Dues() {
 }
 
 const broodOf = (due: DueRow) => broods.value.find((b) => `brood/${b.id}` === due.subject);
+const nameOf = ({ subject }: DueRow): string => {
+  const [table, id = ''] = subject.split('/');
+  if (table === 'setting') return settings.value.get(id)?.code ?? '';
+  if (table === 'cage') return cages.value.find((c) => c.id === id)?.code ?? '';
+  return broods.value.find((b) => b.id === id)?.code ?? '';
+};
 const lineOf = (due: DueRow) => lines.value.find((l) => l.id === broodOf(due)?.line)?.name ?? '';
+const PAGE: Record<string, string> = {
+  sexing: '/sexing/',
+  look_again: '/sexing/',
+  weighing: '/weigh-birds/',
+};
 const linkOf = (due: DueRow) =>
-  ['sexing', 'look_again'].includes(due.work) ? `/sexing/${due.subject.split('/')[1]}` : `/${due.subject}`;
+  PAGE[due.work] ? `${PAGE[due.work]}${due.subject.split('/')[1]}` : `/${due.subject}`;

@@ -46,7 +46,7 @@ const GROUPS: Record<Group, string> = {
   unsexed: 'Not sexed',
   new: 'Not sexed',
 };
-const BACK = { href: '/weigh-birds', name: 'Bird weighing' };
+const BACK = { href: '/weigh-birds', name: 'Weigh day' };
 
 /** Bird after bird of one brood on the scale: by its band, or as the next unbanded one of its sex. */
 export function BirdWeighing({ brood: id }: Params) {
@@ -64,7 +64,7 @@ export function BirdWeighing({ brood: id }: Params) {
 
   if (!brood || !birds)
     return (
-      <BookPage title="Bird weighing" back={BACK}>
+      <BookPage title="Weigh day" back={BACK}>
         {birds && <p>This brood is not on the phone yet. It comes with the next sync.</p>}
       </BookPage>
     );

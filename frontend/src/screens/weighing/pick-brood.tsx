@@ -16,7 +16,7 @@ export function PickBrood() {
     })
     .sort((a, b) => a.off - b.off);
   return (
-    <BookPage title="Bird weighing">
+    <BookPage title="Weigh day">
       {list.length === 0 ? (
         <p>No brood is in the book yet.</p>
       ) : (
