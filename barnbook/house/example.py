@@ -127,6 +127,16 @@ def sign_in() -> tuple[str, str]:
     return person.name, password
 
 
+def zone_here() -> str:
+    """The time zone of this machine, so that the example's hours are those of whoever looks at it; else the story's
+    own."""
+    named = os.environ.get("TZ", "").lstrip(":") or str(Path("/etc/localtime").resolve()).partition("zoneinfo/")[2]
+    try:
+        return ZoneInfo(named).key if named else ZONE
+    except (ValueError, OSError):
+        return ZONE
+
+
 def _make(tell: Callable[[int, int], None]) -> Person:
     last = 0.0
 
@@ -137,7 +147,8 @@ def _make(tell: Callable[[int, int], None]) -> Person:
             _tell(Progress("working", done, total))
             last = time.monotonic()
 
-    made = make_example_farm(today=timezone.localdate(timezone=ZoneInfo(ZONE)), progress=heard)
+    zone = zone_here()
+    made = make_example_farm(today=timezone.localdate(timezone=ZoneInfo(zone)), zone=zone, progress=heard)
     _tell(Progress("ready", 1, 1))
     return made.owner
 

@@ -23,6 +23,7 @@ class Rounds:
     def __init__(self, pen: Pen, barn: Barn, *, heat: tuple[date, date], seed: int) -> None:
         self.pen, self.barn, self.heat, self.seed = pen, barn, heat, seed
         self.luck = Random(f"{seed}:rounds")
+        self._counted_first = 0  # of the cage that two people counted
 
     # The round -------------------------------------------------------------------------------------------------
 
@@ -72,6 +73,8 @@ class Rounds:
             why = f"This was {story.WRONG_CAGE[1]}."
             self.pen.write(who, "strike", day=day, at=at - 4, entry=wrong, why=why)
         self._write_count(cage, day, at, who, body)
+        if (cage.code, day) == story.COUNTED_TWICE:
+            self._counted_first = body["eggs"]
 
     def _write_count(self, cage: Standing, day: int, at: float, who: str, body: dict[str, int]) -> str:
         whole = {"cage": cage.id, "round": story.ROUND, "eggs": 0, "cracked": 0, "soiled": 0, "thin_shelled": 0}
@@ -119,7 +122,8 @@ class Rounds:
         if day == twice_on:
             cage = self.barn.cages[code]
             other = story.TOBY if who == story.WILMA else story.WILMA
-            self._write_count(cage, day, at + 20 * MINUTE, other, {"eggs": max(1, len(cage.hens) - 1)})
+            eggs = self._counted_first - 1 if self._counted_first > 0 else 1
+            self._write_count(cage, day, at + 20 * MINUTE, other, {"eggs": eggs})
 
     def _check_heads(self, day: int, at: float, who: str) -> None:
         for place, cage in enumerate(self.barn.cages.values()):

@@ -221,7 +221,7 @@ BROODS = (
     BroodStory("dun-5", "dun", -87, 45, into=("A8",), looked_at=44, unit="oz"),
     BroodStory("brown-4", "brown", -61, 49, into=("B8",), looked_at=55, weighed_at=55),  # sexed last week
     BroodStory("dun-6", "dun", -58, 50, looked_at=50, not_looked=6, looked_again=False),  # two days late
-    BroodStory("cream-4", "cream", -47, 46, looked_at=47, not_looked=17),  # in its window today, begun this morning
+    BroodStory("cream-4", "cream", -47, 46, looked_at=46, not_looked=17),  # in its window today, begun yesterday
     BroodStory("rush-1", "rush", -30, 33),
     BroodStory("dun-7", "dun", -19, 52),
     BroodStory("brown-5", "brown", -6, 44),
@@ -252,7 +252,7 @@ TYPED_WRONG = ("A2", -47, 44)  # typed double, asked about, struck, and written 
 WRONG_CAGE = ("B7", "B6", -163)  # the count of B6 written on B7 by Toby, who strikes it himself
 COUNTED_TWICE = ("C8", -20)  # Wilma and Toby both: still to be settled
 WEIGHT_TYPED_WRONG = "dun-5"  # one bird's weight without its point: struck, and written again
-BAND_TWICE = BROOD_TODAY  # the same band typed on two birds this morning: still to be settled
+BAND_TWICE = BROOD_TODAY  # the same band typed on two birds yesterday: still to be settled
 
 NOTES = (
     ("A4", -402, WILMA, "New roll-out tray, the old one let eggs back in."),

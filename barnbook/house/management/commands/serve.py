@@ -39,17 +39,17 @@ class Command(BaseCommand):
             if options["example"]:
                 _make_example()
             address = f"http://{_shown(host)}:{listener.getsockname()[1]}"
-            lines = self._lines(address, shows_example=options["example"])
+            lines = self._lines(address)
             serving.serve(listener, ready=lambda: self._say(lines))
 
-    def _lines(self, address: str, *, shows_example: bool) -> list[tuple[str, str]]:
+    def _lines(self, address: str) -> list[tuple[str, str]]:
         lines = [("Open", address)]
-        if shows_example:
+        if example.owner() is not None:
             name, password = example.sign_in()
             lines.append(("Example", f"sign in as {name}, password {password}"))
         token = begin_link.draw()
         if token is not None:
-            lines.append(("Begin", f"{address}/begin/{token}  (works once: nobody owns a book here yet)"))
+            lines.append(("Begin", f"{address}/begin/{token}  (works once, to begin a book of your own)"))
         return [*lines, ("Data", str(settings.DATA)), ("Stop", "Ctrl-C")]
 
     def _say(self, lines: list[tuple[str, str]]) -> None:
