@@ -42,7 +42,10 @@ DEBUG = False
 TESTING = bool(os.environ.get("BARNBOOK_TESTING"))
 # Addresses on the house's own network change; the session cookie and the CSRF check do not rest on the host name.
 ALLOWED_HOSTS = os.environ.get("BARNBOOK_HOSTS", "*").split(",")
+# Set it where a reverse proxy answers https and says so in X-Forwarded-Proto; then cookies go over https alone.
 HTTPS = bool(os.environ.get("BARNBOOK_HTTPS"))
+if HTTPS:
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 
 INSTALLED_APPS = [
     "django.contrib.auth",
