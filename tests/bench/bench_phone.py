@@ -8,6 +8,7 @@ How each is measured (watch_phone.js is put into the page before its own scripts
 - Tap to next cage painted: from the same time stamp to the first task after the first frame in which it stands.
 - Cold opening: a new browser process on the phone's profile, the house closed; from the start of the navigation to the
   first task after the frame with a pad that takes taps.
+- A bare strict transaction stands beside the taps: what the browser and this disk take before the app does anything.
 - Push: from the first request to the `complete` event of the transaction that marks the last entry.
 
 The slowdown is Chromium's own (Emulation.setCPUThrottlingRate) and is checked by a loop of known work. It works on the
@@ -84,35 +85,51 @@ def loop_ms(phone: Phone, *, slowdown: int) -> float:
 
 # Taps ----------------------------------------------------------------------------------------------------------
 
-FORGET = "() => { bench.seen.taps = []; bench.seen.durable = []; return bench.seen.painted.length; }"
-SEEN = "(n) => bench.seen.painted.length > n && bench.seen.durable.length > 0 && bench.seen.taps.length > 0"
+FORGET = (
+    "() => { for (const list of ['taps', 'heard', 'began', 'durable', 'changed', 'painted']) bench.seen[list] = []; }"
+)
+Parts = dict[str, list[float]]
 
 
-def walk(page: Page) -> tuple[list[float], list[float]]:
-    """Thirty taps on the pad: milliseconds to durable, and to the next cage painted."""
-    durable, painted = [], []
-    for _ in range(CAGES):
-        before = page.evaluate(FORGET)
-        page.get_by_role("button", name="1", exact=True).click()  # a likely count in each of the walks
-        page.wait_for_function(SEEN, arg=before)
-        seen = page.evaluate("() => bench.seen")
-        durable.append(seen["durable"][0] - seen["taps"][0])
-        painted.append(seen["painted"][before] - seen["taps"][0])
-        page.wait_for_timeout(PAUSE_MS)
-    return durable, painted
-
-
-def taps(phone: Phone, *, slowdown: int, walks: list[dict[str, Any]]) -> tuple[list[float], list[float]]:
-    durable: list[float] = []
-    painted: list[float] = []
+def taps(phone: Phone, *, slowdown: int, walks: list[dict[str, Any]]) -> Parts:
+    """Milliseconds of each tap: `durable` and `painted`, and the parts that they are made of."""
+    parts: Parts = {}
     for round_ in walks:
         page = watched(phone, f"/round/of/{round_['key']}", slowdown=slowdown)
         page.wait_for_function("() => bench.seen.pad > 0", timeout=60_000)
         page.wait_for_timeout(1500)  # the first tap comes after a look at the cage
-        one, other = walk(page)
-        durable, painted = durable + one, painted + other
+        for _ in range(CAGES):
+            page.evaluate(FORGET)
+            page.get_by_role("button", name="1", exact=True).click()  # a likely count in each of the walks
+            page.wait_for_timeout(PAUSE_MS)
+            seen = page.evaluate("() => bench.seen")
+            at = {name: seen[name][0] for name in ("taps", "heard", "began", "durable", "changed", "painted")}
+            for name, start, end in (
+                ("durable", "taps", "durable"),
+                ("painted", "taps", "painted"),
+                ("until the page is told", "taps", "heard"),
+                ("until the transaction begins", "heard", "began"),
+                ("until it is on the disk", "began", "durable"),
+                ("until the page has the next cage", "durable", "changed"),
+                ("until that is painted", "changed", "painted"),
+            ):
+                parts.setdefault(name, []).append(at[end] - at[start])
         phone.close()
-    return durable, painted
+    return parts
+
+
+def say_taps(parts: Parts, how: str, *, wanted: bool) -> bool:
+    durable = say_spread(f"tap to durable, {how}", parts.pop("durable"), DURABLE_MS if wanted else None)
+    painted = say_spread(f"tap to next cage painted, {how}", parts.pop("painted"), PAINTED_MS if wanted else None)
+    for name, values in parts.items():
+        say_spread(f"    {name}", values)
+    return durable and painted
+
+
+def strict_ms(phone: Phone, *, slowdown: int) -> list[float]:
+    took: list[float] = watched(phone, "/outbox", slowdown=slowdown).evaluate("() => bench.strict(60)")
+    phone.close()
+    return took
 
 
 # Cold opening --------------------------------------------------------------------------------------------------
@@ -205,12 +222,9 @@ def measure(phone: Phone, house: House) -> bool:
 
     house.close()
     well = say_spread(f"cold offline opening to a tappable pad, {SLOWDOWN}x slower", openings(phone), OPENING_MS)
-    durable, painted = taps(phone, slowdown=SLOWDOWN, walks=ROUNDS[1:])
-    well &= say_spread(f"tap to durable, {SLOWDOWN}x slower", durable, DURABLE_MS)
-    well &= say_spread(f"tap to next cage painted, {SLOWDOWN}x slower", painted, PAINTED_MS)
-    durable, painted = taps(phone, slowdown=1, walks=ROUNDS[:1])
-    say_spread("tap to durable, not slowed", durable)
-    say_spread("tap to next cage painted, not slowed", painted)
+    for slowdown, how, walks in ((SLOWDOWN, f"{SLOWDOWN}x slower", ROUNDS[1:]), (1, "not slowed", ROUNDS[:1])):
+        say_spread(f"(for comparison: a bare strict transaction, {how})", strict_ms(phone, slowdown=slowdown))
+        well &= say_taps(taps(phone, slowdown=slowdown, walks=walks), how, wanted=slowdown > 1)
 
     house.open()
     phone.start()

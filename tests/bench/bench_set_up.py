@@ -3,8 +3,8 @@
     python -m tests.bench.bench_set_up [the folder or address to clone]
 
 Everything that `make run` would find from an earlier time is put where nothing is: the caches of pip, uv and npm. What
-is fetched comes over this machine's network, whose speed is in the figure. The clock stops when the page and the house's
-own answer have both come. Without make, git, npm or python3 it says so and measures nothing.
+is fetched comes over this machine's network, whose speed is in the figure. The clock stops when the page and an answer
+of the house have both come. Without make, git, npm or python3 it says so and measures nothing.
 """
 
 from __future__ import annotations

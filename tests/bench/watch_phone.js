@@ -1,16 +1,21 @@
 // Put into the page before its own scripts: notes, on the page's clock, what bench_phone.py asks about.
 (() => {
   const seen = {
-    taps: [], // when a tap on the pad was heard
+    taps: [], // when a finger left the pad
+    heard: [], // when the page was told
+    began: [], // when a strict transaction over the outbox was begun
     durable: [], // when a strict transaction over the outbox was complete
-    painted: [], // when another cage than before stood on the screen
+    changed: [], // when another cage than before stood in the page
+    painted: [], // when it stood on the screen
     pad: null, // when a pad that takes taps first stood on the screen
   };
 
   addEventListener(
     'click',
     (event) => {
-      if (event.target.closest('.number-pad')) seen.taps.push(event.timeStamp);
+      if (!event.target.closest('.number-pad')) return;
+      seen.taps.push(event.timeStamp);
+      seen.heard.push(performance.now());
     },
     true,
   );
@@ -18,8 +23,10 @@
   const transaction = IDBDatabase.prototype.transaction;
   IDBDatabase.prototype.transaction = function (stores, mode, options) {
     const tx = transaction.call(this, stores, mode, options);
-    if (mode === 'readwrite' && options?.durability === 'strict' && [stores].flat().includes('outbox'))
+    if (mode === 'readwrite' && options?.durability === 'strict' && [stores].flat().includes('outbox')) {
+      seen.began.push(performance.now());
       tx.addEventListener('complete', () => seen.durable.push(performance.now()));
+    }
     return tx;
   };
 
@@ -44,6 +51,7 @@
     const here = place();
     if (here === undefined || here === cage) return;
     cage = here;
+    seen.changed.push(performance.now());
     afterPaint((at) => seen.painted.push(at));
   };
   new MutationObserver(look).observe(document, { subtree: true, childList: true, attributes: true });
@@ -57,6 +65,26 @@
       return sum > 0 ? performance.now() - began : 0;
     };
     return Math.min(...Array.from({ length: 7 }, once));
+  };
+
+  // A strict transaction that puts one small thing, alone on the page: what the browser and the disk take for themselves.
+  const strict = async (times) => {
+    const opening = indexedDB.open('bench');
+    opening.onupgradeneeded = () => opening.result.createObjectStore('things', { autoIncrement: true });
+    const db = await answer(opening);
+    const took = [];
+    for (let i = 0; i < times; i++) {
+      const began = performance.now();
+      const tx = db.transaction('things', 'readwrite', { durability: 'strict' });
+      tx.objectStore('things').add({ i, text: 'one small thing' });
+      await new Promise((yes) => {
+        tx.oncomplete = yes;
+      });
+      took.push(performance.now() - began);
+      await new Promise((yes) => setTimeout(yes, 100));
+    }
+    db.close();
+    return took;
   };
 
   const answer = (request) =>
@@ -118,5 +146,5 @@
     return { batches: pushes.length, took: Math.max(...marked) - pushes[0].startTime, house };
   };
 
-  globalThis.bench = { seen, loop, rows, write, waiting, pushed };
+  globalThis.bench = { seen, loop, strict, rows, write, waiting, pushed };
 })();
