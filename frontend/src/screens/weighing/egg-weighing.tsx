@@ -13,13 +13,16 @@ import {
 } from '../../book/index.ts';
 import { knock, useAwake } from '../../parts/awake.ts';
 import { Choice } from '../../parts/choice.tsx';
+import { showTime } from '../../parts/days.ts';
 import { CountField } from '../../parts/field.tsx';
 import { LastLine } from '../../parts/last-line.tsx';
+import { Ledger, Row } from '../../parts/ledger.tsx';
 import { Notice } from '../../parts/notice.tsx';
 import type { Params } from '../../parts/route.ts';
 import { usePressGuard } from '../../parts/use-press-guard.ts';
 import { showBand, showWeight, toGrams } from '../../parts/weight.ts';
 import { WeightPad } from '../../parts/weight-pad.tsx';
+import { wide } from '../../parts/wide.ts';
 import { AskOnce } from '../frame/ask-once.tsx';
 import { BookPage } from '../frame/book-page.tsx';
 import { useLast } from '../frame/use-last.ts';
@@ -49,10 +52,11 @@ export function EggWeighing({ cage: id }: Params) {
 
   const unit = farm.value?.weight_unit ?? 'g';
   const line = lines.value.find((l) => l.id === cage.line);
+  const weighedToday = (entries ?? [])
+    .filter((e) => isOf(e, 'egg_weight'))
+    .filter((e) => e.day === today.value && !e.struck && e.place !== 'aside');
   const sum = running(
-    (entries ?? [])
-      .filter((e) => isOf(e, 'egg_weight') && e.day === today.value && !e.struck && e.place !== 'aside')
-      .map((e) => e.body as Body),
+    weighedToday.map((e) => e.body),
     line ? { low_g: line.egg_low_g, high_g: line.egg_high_g } : null,
   );
   const mayWrite = me.value?.role !== 'onlooker';
@@ -99,6 +103,19 @@ export function EggWeighing({ cage: id }: Params) {
                 weight.
               </small>
             </p>
+          )}
+          {wide.value && weighedToday.length > 0 && (
+            <>
+              <h2>Weighed today</h2>
+              <Ledger narrow label="Weighed today">
+                {weighedToday.map(({ id, stamp, body }) => (
+                  <Row key={id} margin={showTime(stamp)}>
+                    <span>{showWeight(body.grams, unit, 'egg')}</span>
+                    {body.eggs > 1 && <small>{body.eggs} eggs together</small>}
+                  </Row>
+                ))}
+              </Ledger>
+            </>
           )}
         </section>
         <section class="stack">
