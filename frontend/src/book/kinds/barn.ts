@@ -97,16 +97,32 @@ export function birdOf(barn: Barn, bird: Id, brood: Id): BirdRow {
   return fresh;
 }
 
-export const TALLY = { hen: 'hens', cock: 'cocks', unsure: 'unsure', unsexed: 'unlooked' } as const;
+export const TALLY = { hen: 'hens', cock: 'cocks', unsure: 'unsure' } as const;
 
 /** Lets a bird be of another sex, and carries it over in its brood's tallies. */
 export function readSex(barn: Barn, bird: BirdRow, sex: BirdRow['sex'], looked_on: Day | null): void {
   barn.birds.set(bird.id, { ...bird, sex, looked_on });
   const brood = barn.broods.get(bird.brood);
   if (!brood || sex === bird.sex) return;
-  barn.broods.set(brood.id, {
-    ...brood,
-    [TALLY[bird.sex]]: brood[TALLY[bird.sex]] - 1,
-    [TALLY[sex]]: brood[TALLY[sex]] + 1,
-  });
+  const read = { ...brood };
+  if (bird.sex !== 'unsexed') read[TALLY[bird.sex]] -= 1;
+  if (sex !== 'unsexed') read[TALLY[sex]] += 1;
+  // One placed or bought as a hen or a cock is known already: looking at it leaves no fewer to look at.
+  const known = knownIn(brood);
+  const still = known > lookedIn(brood) ? Math.max(known, lookedIn(read)) : lookedIn(read);
+  barn.broods.set(brood.id, { ...read, unlooked: brood.alive - still });
+}
+
+/** Birds of it that were looked at one by one and are here. */
+export const lookedIn = (brood: BroodRow): number => brood.hens + brood.cocks + brood.unsure;
+/** Birds alive whose sex is known, however it came to be. */
+export const knownIn = (brood: BroodRow): number => brood.alive - brood.unlooked;
+
+/** Birds of the brood were put into a cage as hens or cocks, or not after all: how many are to be looked at now. */
+export function unlookedAfterPlacing(brood: BroodRow, sexed: number): number {
+  const [known, looked] = [knownIn(brood), lookedIn(brood)];
+  if (sexed < 0) return brood.alive - (brood.bought_in ? known : Math.max(looked, known + sexed));
+  // How many of those placed before were hens or cocks the rows do not say; where more are known than were looked at, they do.
+  const before = known > looked && !brood.bought_in ? known : Math.min(brood.placed, known);
+  return brood.alive - Math.max(known, before + sexed);
 }

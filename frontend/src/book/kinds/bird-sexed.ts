@@ -1,6 +1,6 @@
 /** One bird looked at: cock, hen, or not sure. Looked at again, the last look stands. */
 import type { Bodies } from '../contract.ts';
-import { type Barn, birdOf, putRow, readSex, type Struck, type Written } from './barn.ts';
+import { type Barn, birdOf, lookedIn, putRow, readSex, type Struck, type Written } from './barn.ts';
 import { check as checkFields, id, orNull, type Refusal, text } from './fields.ts';
 import { oneOf } from './more-fields.ts';
 import type { Names } from './names.ts';
@@ -20,7 +20,7 @@ export const check = (body: unknown): Refusal | null => checkFields(body, FIELDS
 export function doubt(body: Body, barn: Barn): string | null {
   const brood = barn.broods.get(body.brood);
   const looked = barn.birds.get(body.bird)?.looked_on != null;
-  if (!brood || looked || brood.unlooked > 0) return null;
+  if (!brood || looked || lookedIn(brood) < brood.alive) return null;
   return `All ${brood.alive} birds of brood ${brood.code} have been looked at. Is this one more?`;
 }
 

@@ -1,6 +1,15 @@
 /** Birds put into a cage: from a brood, from another cage, or from elsewhere. */
 import type { Bodies } from '../contract.ts';
-import { type Barn, birdOf, moveHeads, putRow, type Struck, total, type Written } from './barn.ts';
+import {
+  type Barn,
+  birdOf,
+  moveHeads,
+  putRow,
+  type Struck,
+  total,
+  unlookedAfterPlacing,
+  type Written,
+} from './barn.ts';
 import { check as checkFields, count, id, orNull, type Refusal, wrong } from './fields.ts';
 import { all, listOf } from './more-fields.ts';
 import { headsInWords, type Names } from './names.ts';
@@ -60,7 +69,11 @@ export function stands(barn: Barn, { day, body }: Written<Body>, times: 1 | -1 =
   moveHeads(barn, body.cage, body, day, times);
   if (body.from_cage !== null) moveHeads(barn, body.from_cage, body, day, times === 1 ? -1 : 1);
   const brood = body.brood === null ? undefined : barn.broods.get(body.brood);
-  if (brood) putRow(barn.broods, brood.id, { placed: brood.placed + times * total(body) });
+  if (brood)
+    putRow(barn.broods, brood.id, {
+      placed: brood.placed + times * total(body),
+      unlooked: unlookedAfterPlacing(brood, times * (body.hens + body.cocks)),
+    });
   for (const { bird, brood: of } of body.birds ?? []) {
     const row = birdOf(barn, bird, of);
     const [cage, placed_on] = times === 1 ? [body.cage, day] : [body.from_cage, null];

@@ -93,7 +93,7 @@ const rows = (change: Partial<Rows> = {}): Rows => ({
 const over = (open: Kept[], change = {}) => ({ open, pulled: new Set<string>(), struck: [], ...change });
 const none = { hens: 0, cocks: 0, unsexed: 0 };
 const dead = (change = {}) =>
-  made('found_dead', { cage: 'c', brood: null, ...none, hens: 1, note: '', ...change });
+  made('found_dead', { cage: 'c', brood: null, ...none, hens: 1, birds: [], note: '', ...change });
 
 describe('what was just entered is seen at once', () => {
   test('a hen found dead is out of the cage', () => {
@@ -148,6 +148,23 @@ describe('what was just entered is seen at once', () => {
     expect(after.cages.get('d')).toMatchObject({ hens: 5, cocks: 1, stocked_on: '2026-03-14' });
   });
 
+  test('birds placed as hens or cocks are not left to be looked at, and looking at them leaves no fewer', () => {
+    const put = made('birds_placed', {
+      cage: 'c',
+      brood: 'b',
+      from_cage: null,
+      hens: 4,
+      cocks: 1,
+      unsexed: 0,
+      birds: [],
+    });
+    const looked = made('bird_sexed', { bird: 'new', brood: 'b', result: 'hen', band: null });
+    const before = rows({ broods: new Map([['b', brood({ cocks: 0, hens: 0, unsure: 0, unlooked: 45 })]]) });
+    const placed = standing(before, over([put]));
+    expect(placed.broods.get('b')?.unlooked).toBe(40);
+    const both = standing(before, over([put, looked]));
+    expect(both.broods.get('b')).toMatchObject({ hens: 1, unlooked: 40 });
+  });
   test('a new bird takes the next number, and its brood one unlooked less', () => {
     const look = made('bird_sexed', { bird: 'y', brood: 'b', result: 'cock', band: null });
     const after = standing(rows(), over([look]));
@@ -267,7 +284,7 @@ describe('an entry in the book that this phone strikes', () => {
       birds: [],
     });
     const struck = [struckRow(row(dead()), []), struckRow(row(placed), [])];
-    const before = rows({ broods: new Map([['b', brood({ placed: 2 })]]) });
+    const before = rows({ broods: new Map([['b', brood({ placed: 2, unlooked: 41 })]]) });
     const after = standing(before, over([], { struck }));
     expect(after.cages.get('c')?.hens).toBe(5 + 1 - 2);
     expect(after.broods.get('b')?.placed).toBe(0);

@@ -32,6 +32,8 @@ export function Birds({ birds, onLook }: Props) {
 
 const FIRST = 10;
 
+const lookWords = (bird: BirdRow) => (bird.looked_on === null ? 'Look' : 'Look again');
+
 function Group({ title, birds, onLook }: Props & { title: string }) {
   const [all, setAll] = useState(false);
   if (birds.length === 0) return null;
@@ -50,9 +52,9 @@ function Group({ title, birds, onLook }: Props & { title: string }) {
                 <Button
                   kind="quiet"
                   onClick={() => onLook(bird)}
-                  aria-label={`Look again at bird ${bird.number}`}
+                  aria-label={`${lookWords(bird)} at bird ${bird.number}`}
                 >
-                  Look again
+                  {lookWords(bird)}
                 </Button>
               )
             }

@@ -71,6 +71,19 @@ describe('sexing day', () => {
     expect(bodies()[0]).toMatchObject({ bird: bodies()[2]?.bird, result: 'cock' });
   });
 
+  it('counts as left only those that nobody has looked at', () => {
+    barn.broods.value = barn.broods.value.map((b) => ({ ...b, unlooked: 4, unsure: 2 }));
+    render(<BroodSexing brood="brood-3" />);
+    expect(document.querySelector('.tally')?.textContent).toMatch(/Not sure2Left4$/);
+  });
+
+  it('says done when nothing is left, and takes no more', () => {
+    barn.broods.value = barn.broods.value.map((b) => ({ ...b, unlooked: 0, unsure: 0 }));
+    render(<BroodSexing brood="brood-3" />);
+    expect(screen.getByRole('heading', { name: 'Done' })).toBeTruthy();
+    expect((screen.getByRole('button', { name: 'Cock' }) as HTMLButtonElement).disabled).toBe(true);
+  });
+
   it('undoes the last bird', async () => {
     render(<BroodSexing brood="brood-3" />);
     await tap('Cock');

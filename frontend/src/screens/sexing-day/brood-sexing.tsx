@@ -21,7 +21,7 @@ import { usePressGuard } from '../../parts/use-press-guard.ts';
 import { BookPage } from '../frame/book-page.tsx';
 import { useLast } from '../frame/use-last.ts';
 import { Birds } from './birds.tsx';
-import { banded, nextInHand, nextNumber, toLookAt, windowOf } from './checklist.ts';
+import { banded, nextInHand, nextNumber, windowOf } from './checklist.ts';
 import './sexing-day.css';
 
 type Result = Bodies['bird_sexed']['result'];
@@ -54,7 +54,7 @@ export function BroodSexing({ brood: id }: Params) {
   const known = banded(birds, band);
   const next = nextInHand(brood, birds);
   const bird = again ?? known ?? (band.trim() !== '' || next === 'done' ? null : next);
-  const left = toLookAt(brood);
+  const done = bird === null && band.trim() === '' && next === 'done';
   const number = bird?.number ?? nextNumber(birds);
   const mayWrite = me.value?.role !== 'onlooker';
 
@@ -89,7 +89,7 @@ export function BroodSexing({ brood: id }: Params) {
             {line && <>{line.name}, </>}
             {showAge(window.age_days)} old: day <b>{window.age_days}</b>, to be looked at from day{' '}
             {window.from} to {window.to}
-            {window.state === 'late' && (
+            {window.state === 'late' && brood.unlooked > 0 && (
               <>
                 {' '}
                 <b class="late">
@@ -103,7 +103,7 @@ export function BroodSexing({ brood: id }: Params) {
             <Tally name="Cocks" n={brood.cocks} />
             <Tally name="Hens" n={brood.hens} />
             <Tally name="Not sure" n={brood.unsure} />
-            <Tally name="Left" n={left} big />
+            <Tally name="Left" n={brood.unlooked} big />
           </dl>
           {wrong !== null && (
             <Notice kind="refused">
@@ -111,14 +111,18 @@ export function BroodSexing({ brood: id }: Params) {
             </Notice>
           )}
           <LastLine last={last} onUndo={undoLast}>
-            {left === 0 ? 'Every bird has been looked at.' : 'Take the next bird in the hand.'}
+            {next === 'done' ? 'Nothing is left to look at.' : 'Take the next bird in the hand.'}
           </LastLine>
           <div class="in-hand">
             <h2>
-              Bird {number}
+              {done ? 'Done' : `Bird ${number}`}
               {bird?.band && <small> band {bird.band}</small>}
             </h2>
-            <p class="quiet">{inWords(bird, next === 'done')}</p>
+            <p class="quiet">
+              {done
+                ? 'The sex of every bird of this brood is known.'
+                : inWords(bird, { oneMore: next === 'done', banded: band.trim() !== '' })}
+            </p>
           </div>
           <div class="look" onPointerDown={(e) => guard.down(e.pointerId)}>
             {RESULTS.map(([result, name]) => (
@@ -126,7 +130,7 @@ export function BroodSexing({ brood: id }: Params) {
                 key={result}
                 type="button"
                 class="key"
-                disabled={!mayWrite || writing}
+                disabled={!mayWrite || writing || done}
                 onClick={() => void look(result)}
               >
                 {name}
@@ -144,6 +148,11 @@ export function BroodSexing({ brood: id }: Params) {
               autocomplete="off"
             />
           )}
+          {next === 'done' && mayWrite && brood.hens + brood.cocks > 0 && (
+            <a class="button main" href={`/sexing/${brood.id}/move`}>
+              Move them to their cages
+            </a>
+          )}
           {again && <Button onClick={() => setAgain(null)}>Back to the next one</Button>}
         </section>
         <Birds birds={birds} onLook={mayWrite ? setAgain : undefined} />
@@ -152,8 +161,9 @@ export function BroodSexing({ brood: id }: Params) {
   );
 }
 
-function inWords(bird: BirdRow | null, done: boolean): string {
-  if (bird === null) return done ? 'one more than the book has alive' : 'the next one nobody has looked at';
+function inWords(bird: BirdRow | null, { oneMore, banded }: { oneMore: boolean; banded: boolean }): string {
+  if (bird === null && oneMore) return 'a band new to the book, and one more bird than are left';
+  if (bird === null) return banded ? 'a band new to the book' : 'the next one nobody has looked at';
   if (bird.sex === 'unsure') return 'not sure at the last look';
   return bird.sex === 'unsexed' ? 'known, but not looked at' : `in the book as ${bird.sex}`;
 }

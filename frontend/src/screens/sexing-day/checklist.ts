@@ -16,7 +16,7 @@ export function windowOf(brood: BroodRow, line: LineRow | undefined, today: Day)
   const to = line?.sexing_to_day ?? 56;
   const age_days = daysFrom(brood.hatched_on, today);
   const state =
-    brood.unlooked === 0 && brood.unsure > 0
+    brood.unlooked <= 0 && brood.unsure > 0
       ? 'again'
       : age_days < from
         ? 'early'
@@ -26,12 +26,15 @@ export function windowOf(brood: BroodRow, line: LineRow | undefined, today: Day)
   return { age_days, from, to, state };
 }
 
-export const toLookAt = (brood: BroodRow): number => brood.unlooked + brood.unsure;
+/** Birds that nobody has looked at, and those that come up again. How many are left is `unlooked` alone. */
+export const toLookAt = (brood: BroodRow): number => Math.max(0, brood.unlooked) + brood.unsure;
 
 /** Not sure at the last look: they come up again. */
-export const unsure = (birds: BirdRow[]): BirdRow[] => birds.filter((b) => b.sex === 'unsure');
+export const unsure = (birds: BirdRow[]): BirdRow[] =>
+  birds.filter((b) => b.sex === 'unsure' && b.gone === null);
 /** Known to the book (weighed, banded), but nobody has looked. */
-export const unlooked = (birds: BirdRow[]): BirdRow[] => birds.filter((b) => b.sex === 'unsexed');
+export const unlooked = (birds: BirdRow[]): BirdRow[] =>
+  birds.filter((b) => b.sex === 'unsexed' && b.gone === null);
 
 export function nextNumber(birds: BirdRow[]): number {
   return birds.reduce((most, b) => Math.max(most, b.number), 0) + 1;
@@ -42,7 +45,8 @@ export function nextNumber(birds: BirdRow[]): number {
  * looked at, then those to look at again. `done` when there is none of these.
  */
 export function nextInHand(brood: BroodRow, birds: BirdRow[]): BirdRow | null | 'done' {
-  const known = unlooked(birds);
+  // Where none is left, a bird known by itself was placed as a hen or a cock.
+  const known = brood.unlooked > 0 ? unlooked(birds) : [];
   if (brood.unlooked > known.length) return null;
   return known[0] ?? unsure(birds)[0] ?? 'done';
 }
