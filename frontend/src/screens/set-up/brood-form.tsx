@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks';
 import { type Bodies, broods, lines, me, newId, refusal, today, write } from '../../book/index.ts';
 import { Button } from '../../parts/button.tsx';
+import { showDay } from '../../parts/days.ts';
 import { CountField, LongField, PickField, TextField } from '../../parts/field.tsx';
 import { Notice } from '../../parts/notice.tsx';
 import { go, type Params } from '../../parts/route.ts';
@@ -30,6 +31,11 @@ export function BroodForm({ brood: id }: Params) {
     };
     const no = refusal('brood', body);
     if (no) setWrong(no.detail, no.field);
+    else if (hatched > today.value)
+      setWrong(
+        `${showDay(hatched, today.value)} is still to come. A brood is written down when it has hatched: give the day of its hatch.`,
+        'hatched_on',
+      );
     else void run(() => write('brood', body)).then((done) => done && go(`/brood/${body.brood}`, 'replace'));
   };
   return (

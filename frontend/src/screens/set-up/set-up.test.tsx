@@ -6,6 +6,7 @@ vi.mock('../../book/index.ts', () => import('../testing/a-barn.ts'));
 
 import type { Bodies } from '../../book/index.ts';
 import * as barn from '../testing/a-barn.ts';
+import { BroodForm } from './brood-form.tsx';
 import { CagesSetUp } from './cages-set-up.tsx';
 import { FarmForm } from './farm-form.tsx';
 import { LineForm } from './line-form.tsx';
@@ -75,6 +76,18 @@ describe('set-up', () => {
     await waitFor(() => expect(written('line')).toHaveLength(1));
     // Left as shown, the lower end stays to the gram; 0.6 oz = 17.010 g (28.349523125 g an ounce).
     expect(written('line')[0]).toMatchObject({ line: 'line-1', egg_low_g: 14, egg_high_g: 17.01 });
+  });
+
+  it('does not take a brood that is still to hatch', async () => {
+    render(<BroodForm brood="new" />);
+    fill('Code', '26-09');
+    fill('Hatched on', '2026-03-20');
+    fireEvent.click(screen.getByRole('button', { name: 'Write it down' }));
+    expect(screen.getByText(/is still to come/)).toBeTruthy();
+    expect(written('brood')).toHaveLength(0);
+    fill('Hatched on', '2026-03-14');
+    fireEvent.click(screen.getByRole('button', { name: 'Write it down' }));
+    await waitFor(() => expect(written('brood')).toHaveLength(1));
   });
 
   it('is closed to a helper', () => {
