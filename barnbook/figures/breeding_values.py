@@ -9,7 +9,7 @@ hatch did and what the parents gave could not be told apart otherwise.
 
 Heritability: told; else by restricted maximum likelihood when its interval is narrower than 0.3; else 0.35,
 with the ranks at 0.2 and 0.5 beside it, so that a choice which hangs on the guess is seen. Japanese quail,
-weight: 0.30 to 0.45 in early generations (Marks 1978), 0.12 to 0.44 (Aggrey & Cheng 1994); check-values 5.3.
+weight: 0.30 to 0.45 in early generations (Marks 1978), 0.12 to 0.44 (Aggrey & Cheng 1994); see docs/sources.md.
 Checked in: fixtures/checks/breeding_values.csv
 """
 
@@ -111,9 +111,9 @@ class BreedingValues:
             None if self.high_g is None else float(self.high_g[row]),
             n=self.n,
             n_of="weighings",
-            method=f"animal model, heritability {self.heritability_used:.2f} ({self.heritability_from})",
+            method="animal_model_blup",
             left_out=self.left_out,
-            notes=("heritability_assumed",) if self.heritability_from == "assumed" else (),
+            notes=(f"heritability:{self.heritability_used:.2f}", f"heritability_{self.heritability_from}"),
         )
 
 
@@ -203,7 +203,7 @@ def _usable(weighings: Sequence[Weighing]) -> tuple[list[Weighing], tuple[LeftOu
         seen.add(weighing.bird)
     used = [weighing for weighing in weighings if weighing.sex in SEXES]
     unsexed = len(weighings) - len(used)
-    return used, (LeftOut("weighings", unsexed, "sex not known"),) if unsexed else ()
+    return used, (LeftOut("weighings", unsexed, "not_sexed"),) if unsexed else ()
 
 
 def _design(used: list[Weighing], pedigree: Pedigree) -> _Design:

@@ -40,10 +40,17 @@ ASSUMED_RHO = 0.05
 
 @dataclass(frozen=True, slots=True)
 class UsualSpread:
-    """What earlier groups of the same kind say of the spread: rho, and the degrees of freedom it stands on."""
+    """What earlier groups of the same kind say of the spread: rho, and the degrees of freedom it stands on.
+
+    Raises ValueError unless 0 <= rho <= 1 and the degrees of freedom are above 0 and finite.
+    """
 
     rho: float
     degrees_of_freedom: float
+
+    def __post_init__(self) -> None:
+        if not (0 <= self.rho <= 1 and 0 < self.degrees_of_freedom < math.inf):
+            raise ValueError(f"{self} is no spread: give a correlation of 0 to 1 and degrees of freedom above 0.")
 
 
 @dataclass(frozen=True, slots=True)

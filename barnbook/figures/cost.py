@@ -1,11 +1,11 @@
 """Cost: feed and what else was bought in, for a dozen eggs, a chick alive, a bird at weighing, a kilogram
 dressed.
 
-    line's part of an expense = amount * line's units / all units        shared by hen-days, bird-days, eggs
-    ... cost of a dozen           = 12 * sum of parts / sound eggs
+    line's part of an expense = amount * line's units / all units           shared by hen-days, bird-days, eggs ...
+    cost of a dozen           = 12 * sum of parts / sound eggs
     cost of a chick alive     = (sum of parts + eggs set * cost of an egg) / chicks alive
-    cost of a bird            = (sum of parts + chicks put up * cost of a chick) / birds alive at the
-    weighing age cost of a kg dressed      = (sum of parts + birds * cost of a bird) / kg dressed
+    cost of a bird            = (sum of parts + chicks put up * cost of a chick) / birds alive at the weighing age
+    cost of a kg dressed      = (sum of parts + birds * cost of a bird) / kg dressed
 
 Those that died are carried by those that lived. An expense is what was used up in the span, not what was
 paid in it: feed eaten = in the bin at the start + bought - in the bin at the end. How a shared expense is
@@ -43,6 +43,15 @@ class Expense:
     shared_by: str = ""
     line_units: float = 1.0
     all_units: float = 1.0
+
+    def __post_init__(self) -> None:
+        if not (math.isfinite(self.amount) and self.amount >= 0):
+            raise ValueError(f"The expense {self.what!r} is {self.amount}: give an amount of 0 or more.")
+        if not (0 <= self.line_units <= self.all_units < math.inf and self.all_units > 0):
+            raise ValueError(
+                f"The expense {self.what!r} is shared {self.line_units} of {self.all_units} {self.shared_by}: "
+                "give the line's units, at most those of all lines together."
+            )
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +126,7 @@ def cost_of_chick(
     cost_of_egg (a twelfth of `cost_of_dozen`, or what was paid for bought-in eggs). Missing: no chick alive
     (NO_RECORDS). Raises ValueError when more chicks live than eggs were set.
     """
+    _whole("eggs set", eggs_set)
     if not 0 <= chicks_alive <= eggs_set:
         raise ValueError(f"{chicks_alive} chicks of {eggs_set} eggs set cannot be: count again.")
     parts = (*line_parts(expenses), _carried("eggs set", eggs_set, cost_of_egg))
@@ -139,6 +149,7 @@ def cost_of_bird(
     expenses: feed and bedding of the brood; the chicks enter as a part. Missing: no bird alive or no expense
     of rearing (NO_RECORDS). Raises ValueError when more birds live than chicks were put up.
     """
+    _whole("chicks put up", chicks_put_up)
     if not 0 <= birds_alive <= chicks_put_up:
         raise ValueError(f"{birds_alive} birds of {chicks_put_up} chicks put up cannot be: count again.")
     reared = line_parts(expenses)
@@ -165,6 +176,7 @@ def cost_of_kg_dressed(
     Raises ValueError for weights not above 0, NaN, infinity, or more carcasses weighed than birds processed.
     """
     weighed = len(dressed_weight_g)
+    _whole("birds processed", birds_processed)
     if weighed > birds_processed:
         raise ValueError(f"{weighed} carcasses were weighed of {birds_processed} birds processed: count again.")
     for place, weight in enumerate(dressed_weight_g):
@@ -186,7 +198,7 @@ def cost_of_kg_dressed(
         found = interval.mean_t(dressed_weight_g)
         half = (found.high - found.value) * math.sqrt(1 - weighed / birds_processed)
         low, high = (total / (birds_processed * (mean_g + step) / 1000) for step in (half, -half))
-        left_out = (LeftOut("carcasses", birds_processed - weighed, "not weighed"),)
+        left_out = (LeftOut("carcasses", birds_processed - weighed, "not_weighed"),)
     method = "reckoned_from_the_book" if low is None else "mean_of_carcasses_weighed_t"
     each = Estimate(
         unit, value, low, high, weighed, "carcasses weighed", method, first_day, last_day, left_out, notes=_notes(parts)
@@ -195,17 +207,8 @@ def cost_of_kg_dressed(
 
 
 def _part(expense: Expense) -> Part:
-    if not (math.isfinite(expense.amount) and expense.amount >= 0):
-        raise ValueError(f"The expense {expense.what!r} is {expense.amount}: give an amount of 0 or more.")
-    if not expense.shared_by:
-        return Part(expense.what, expense.amount, 1.0, "")
-    line, whole = expense.line_units, expense.all_units
-    if not (math.isfinite(line) and math.isfinite(whole) and 0 <= line <= whole and whole > 0):
-        raise ValueError(
-            f"The expense {expense.what!r} is shared {line} of {whole} {expense.shared_by}: "
-            "give the line's units, at most those of all lines together."
-        )
-    return Part(expense.what, expense.amount * line / whole, line / whole, expense.shared_by)
+    share = expense.line_units / expense.all_units if expense.shared_by else 1.0
+    return Part(expense.what, expense.amount * share, share, expense.shared_by)
 
 
 def _carried(what: str, count: int, cost_each: float) -> Part:
@@ -220,9 +223,13 @@ def _days(first_day: date, last_day: date) -> int:
     return (last_day - first_day).days + 1
 
 
+def _whole(what: str, count: float) -> None:
+    if not 0 <= count < math.inf or count % 1:
+        raise ValueError(f"{count} {what} cannot be: give a whole number, 0 or more.")
+
+
 def _nothing(what: str, count: int, parts: Sequence[Part]) -> Missing | None:
-    if count < 0:
-        raise ValueError(f"{count} {what} cannot be: give 0 or more.")
+    _whole(what, count)
     if not any(part.amount > 0 for part in parts):
         return Missing(Reason.NO_RECORDS, "expenses", 0, 1, "nothing was entered as used up: that is not a cost of 0")
     return Missing(Reason.NO_RECORDS, what, 0, 1) if count == 0 else None

@@ -1,7 +1,8 @@
 """Counts of classes in groups whose members are alike: chicks of one cage, birds of one brood.
 
-    shares of group j  ~  Dirichlet(p (1 - rho) / rho),     counts of group j  ~  multinomial(n_j, shares of
-    j) variance of a count  =  n p (1 - p) (1 + (n - 1) rho)
+    shares of group j    ~  Dirichlet(p (1 - rho) / rho)
+    counts of group j    ~  multinomial(n_j, shares of j)
+    variance of a count  =  n p (1 - p) (1 + (n - 1) rho)
 
 p: the class shares of the line.  rho: how alike two chicks of one group are beyond chance; 0 when each chick
 is a draw of its own (plain multinomial), 1 when a group is all of one class.  With two classes this is the

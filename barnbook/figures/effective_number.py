@@ -66,8 +66,8 @@ def inbreeding_a_generation(effective: float) -> float:
 
 def inbreeding_after(generations: float, *, a_generation: float) -> float:
     """Inbreeding reached after some generations from unrelated, not inbred founders, 1 - (1 - dF)^t
-    [share]."""
-    if not (generations >= 0 and 0 <= a_generation <= 1):
+    [share]. Raises ValueError for generations below 0 or not finite, or a share outside 0 to 1."""
+    if not (0 <= generations < np.inf and 0 <= a_generation <= 1):
         raise ValueError("Generations must be at least 0 and the inbreeding a generation from 0 to 1.")
     return float(1 - (1 - a_generation) ** generations)
 
@@ -97,7 +97,7 @@ def realised_inbreeding_a_generation(
     depth = generations_known(pedigree)[rows]
     deep = depth >= LEAST_GENERATIONS - 1e-9
     used = rows[deep]
-    left_out = LeftOut("birds", int(rows.size - used.size), "fewer than two generations known")
+    left_out = LeftOut("birds", int(rows.size - used.size), "fewer_than_two_generations_known")
     matings = np.unique(pedigree.origin_of[used])
     if matings.size < LEAST_MATINGS:
         missing = Missing(Reason.TOO_FEW_GROUPS, what="matings", have=int(matings.size), need=LEAST_MATINGS)
@@ -108,9 +108,9 @@ def realised_inbreeding_a_generation(
         float(of_bird.mean()),
         n=int(used.size),
         n_of="birds",
-        method=f"mean of 1 - (1 - F)^(1/(t - 1)) over birds of {matings.size} matings",
+        method="mean_of_birds_own_rates",
         left_out=(left_out,) if left_out.count else (),
-        notes=("what_happened", "founders_taken_as_unrelated"),
+        notes=("what_happened", "founders_taken_as_unrelated", f"matings:{matings.size}"),
     )
 
 
@@ -131,7 +131,7 @@ def realised_effective_number(inbreeding_rate: Estimate) -> Estimate:
         1 / (2 * inbreeding_rate.value),
         n=inbreeding_rate.n,
         n_of="birds",
-        method="1 / (2 x inbreeding a generation)",
+        method="one_over_twice_the_rate",
         left_out=inbreeding_rate.left_out,
         notes=inbreeding_rate.notes,
     )

@@ -69,10 +69,11 @@ def egg_weight(
     TOO_FEW_RECORDS under 10 eggs (for SD and share: 10 weighed one by one); TOO_FEW_GROUPS when the mean
     stands on fewer than 3 groups; NO_VARIATION when all weighed the same, for then the scale is too coarse to
     tell. The limits of the SD suppose normal weights (chi-square), those of the share independent eggs
-    (Wilson). Raises ValueError when the band is upside down.
+    (Wilson). Raises ValueError when the band is upside down or not finite.
     """
-    if not band_low_g < band_high_g:
-        raise ValueError(f"The band of {band_low_g} to {band_high_g} g is upside down: give the lower end first.")
+    for what, low_g, high_g in (("band", band_low_g, band_high_g), ("range of what can be", least_egg_g, most_egg_g)):
+        if not -math.inf < low_g < high_g < math.inf:
+            raise ValueError(f"The {what} of {low_g} to {high_g} g is upside down or endless: lower end first.")
     good = [w for w in weighings if least_egg_g <= w.weight_g / w.eggs <= most_egg_g]
     out = len(weighings) - len(good)
     left_out = (LeftOut("weighings", out, "weight_not_possible"),) if out else ()

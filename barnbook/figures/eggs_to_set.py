@@ -17,12 +17,13 @@ tests/figures/test_eggs_to_set.py.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import betaln, gammaln, xlog1py, xlogy
+from scipy.special import betainc, betaln, gammaln, xlog1py, xlogy
 
 from barnbook.figures.clustered_share import checked_groups
 from barnbook.figures.estimate import Missing, Reason
@@ -91,11 +92,14 @@ def eggs_to_set(
     do. The Monte Carlo error of the probability is about sqrt(p (1 - p) / draws), half a point at most.
     Raises ValueError.
     """
-    if cocks_wanted < 0 or hens_wanted < 0 or cocks_wanted + hens_wanted == 0 or not 0 < sure < 1:
+    wanted = (cocks_wanted, hens_wanted)
+    if any(not 0 <= birds < math.inf or birds % 1 for birds in wanted) or not sum(wanted) or not 0 < sure < 1:
         raise ValueError("Say how many cocks and hens are wanted, at least one bird, and how sure, between 0 and 1.")
     missing = _too_little(past)
     if missing is not None:
         return missing
+    if sum(wanted) > MOST_EGGS:
+        return _not_with_so_many()
     cock, hen = draw_shares(past, draws=DRAWS, rng=np.random.default_rng(seed))
 
     def enough(eggs: int) -> float:
@@ -105,7 +109,7 @@ def eggs_to_set(
     while enough(high) < sure:
         low, high = high, 2 * high
         if high > MOST_EGGS:
-            return Missing(Reason.OUT_OF_RANGE, "eggs", have=MOST_EGGS, detail="even so many eggs would not do")
+            return _not_with_so_many()
     while high - low > 1:
         middle = (low + high) // 2
         low, high = (low, middle) if enough(middle) >= sure else (middle, high)
@@ -152,25 +156,35 @@ def next_group_share(past: PastGroups, *, draws: int, rng: np.random.Generator) 
 def probability_of_enough(eggs: int, cock: Array, hen: Array, cocks_wanted: int, hens_wanted: int) -> Array:
     """P(cocks >= a and hens >= b) of N eggs for given shares c and h; shape of `cock`.
 
-    1 - P(cocks < a) - P(hens < b) + P(cocks < a and hens < b), the last summed over the trinomial's small
-    corner.
+        1 - P(cocks < a) - P(hens < b) + sum_(i < a) P(cocks = i) P(hens < b | cocks = i)
+
+    Of the N - i eggs that gave no kept cock each gives a kept hen with h / (1 - c). The sum runs over the sex of
+    which fewer are wanted.
     """
-    few_cocks = sum((_binomial(i, eggs, cock) for i in range(cocks_wanted)), np.zeros_like(cock))
-    few_hens = sum((_binomial(j, eggs, hen) for j in range(hens_wanted)), np.zeros_like(cock))
+    if cocks_wanted > hens_wanted:
+        return probability_of_enough(eggs, hen, cock, hens_wanted, cocks_wanted)
+    of_the_rest = np.clip(hen / np.maximum(1 - cock, 1e-300), 0, 1)
     both = np.zeros_like(cock)
-    rest = np.clip(1 - cock - hen, 0, 1)
     for i in range(min(cocks_wanted, eggs + 1)):
-        for j in range(min(hens_wanted, eggs + 1 - i)):
-            choices = gammaln(eggs + 1) - gammaln(i + 1) - gammaln(j + 1) - gammaln(eggs - i - j + 1)
-            both += np.exp(choices + xlogy(i, cock) + xlogy(j, hen) + xlogy(eggs - i - j, rest))
-    return np.asarray(np.clip(1 - few_cocks - few_hens + both, 0, 1))
+        both += _exactly(i, eggs, cock) * _fewer(hens_wanted, eggs - i, of_the_rest)
+    return np.asarray(np.clip(1 - _fewer(cocks_wanted, eggs, cock) - _fewer(hens_wanted, eggs, hen) + both, 0, 1))
 
 
-def _binomial(k: int, n: int, p: Array) -> Array:
-    if k > n:
-        return np.zeros_like(p)
+def _exactly(k: int, n: int, p: Array) -> Array:
+    """P(k of n), binomial."""
     choices = gammaln(n + 1) - gammaln(k + 1) - gammaln(n - k + 1)
     return np.asarray(np.exp(choices + xlogy(k, p) + xlog1py(n - k, -p)))
+
+
+def _fewer(k: int, n: int, p: Array) -> Array:
+    """P(fewer than k of n), binomial: the regularised incomplete beta function."""
+    if k <= 0 or k > n:
+        return np.full_like(p, float(k > 0))
+    return np.asarray(betainc(n - k + 1, k, 1 - p))
+
+
+def _not_with_so_many() -> Missing:
+    return Missing(Reason.OUT_OF_RANGE, "eggs", have=MOST_EGGS, detail="even so many eggs would not do")
 
 
 def _too_little(past: PastRates) -> Missing | None:

@@ -48,7 +48,7 @@ class Missing:
 
 @dataclass(frozen=True, slots=True)
 class LeftOut:
-    """Records that a figure did not use: how many of `what`, and why."""
+    """Records that a figure did not use: how many of `what`, and why: a word that the screen turns into a sentence."""
 
     what: str
     count: int
@@ -59,8 +59,8 @@ class LeftOut:
 class Estimate:
     """One figure.
 
-    value, low, high: in `unit`; low and high are the 95 % limits made by `method`. All three are None when
-    `missing` is set. n: the number of `n_of` it stands on. first_day, last_day: the span, both ends in.
+    value, low, high: in `unit`; low and high are the 95 % limits made by `method` (a machine word). All three are
+    None when `missing` is set. n: the number of `n_of` it stands on. first_day, last_day: the span, both ends in.
     notes: machine words for what must be printed with the figure ("day_of_death_counts").
     """
 

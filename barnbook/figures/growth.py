@@ -111,7 +111,7 @@ def curves_by_sex(
     """A curve for the cocks and one for the hens of a line.
 
     sexes: shape (n,), the bird's sex as known now ("cock", "hen"; anything else is left out and counted): a
-    chick's early weighings count for the sex it proved to have. The rest as in `choose_curve`.
+    chick's early weighings count for the sex it proved to have. The rest, errors too, as in `choose_curve`.
     """
     age, weight = _checked(age_days, weight_g)
     sex = np.asarray(sexes)
@@ -123,7 +123,7 @@ def curves_by_sex(
         here = sex == name
         curves[name] = choose_curve(age[here], weight[here], birds=None if who is None else who[here])
     unsexed = int(np.sum((sex != "cock") & (sex != "hen")))
-    left_out = (LeftOut("weighings", unsexed, "the bird is not sexed"),) if unsexed else ()
+    left_out = (LeftOut("weighings", unsexed, "not_sexed"),) if unsexed else ()
     return GrowthBySex(curves, left_out)
 
 
@@ -208,7 +208,12 @@ def standard_age_factors(curve: GrowthCurve, *, standard_age_days: int) -> dict[
     """Factor from each day of age to the standard age, for the days within 7 that the curve reaches.
 
     What a phone needs to place a bird at once: weight at the standard age = weight * factor.
+    standard_age_days: whole days from hatch; itself always in the table, with factor 1. Raises ValueError for an age
+    below 0, broken or not finite.
     """
+    _checked_age(standard_age_days)
+    if standard_age_days % 1:
+        raise ValueError(f"A standard age of {standard_age_days} days is not whole: give whole days from hatch.")
     days = range(standard_age_days - STANDARD_AGE_REACH_DAYS, standard_age_days + STANDARD_AGE_REACH_DAYS + 1)
     if _beyond_reach(curve, standard_age_days) is not None:
         return {standard_age_days: 1.0}
@@ -221,11 +226,16 @@ def draw_weights(curve: GrowthCurve, *, age_days: ArrayLike, draws: int, seed: i
     """Curves that the weighings leave possible, shape (draws, len(age_days)) [g].
 
     Student's t about the fitted weights with the estimate's covariance, along the curve's derivatives; for
-    carrying the curve's uncertainty through a later decision. Same seed, same draws.
+    carrying the curve's uncertainty through a later decision. Same seed, same draws. Raises ValueError for an age
+    below 0 or not finite, or fewer than one draw.
     """
     fit = curve.fit
-    rng = np.random.default_rng(seed)
     ages = np.atleast_1d(np.asarray(age_days, dtype=float))
+    for age in ages.tolist():
+        _checked_age(age)
+    if not draws >= 1:
+        raise ValueError(f"{draws} draws show no curve: ask for one or more.")
+    rng = np.random.default_rng(seed)
     left, size, _ = np.linalg.svd(_covariance(fit))
     root = left * np.sqrt(size)
     degrees = _degrees_of_freedom(fit)

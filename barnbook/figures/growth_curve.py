@@ -104,13 +104,8 @@ class CurveFit:
 
     def weight_g(self, age_days: ArrayLike) -> Floats:
         """Mean weight at each age [g], shape of `age_days`."""
-        return curve_weight_g(
-            age_days,
-            asymptote_g=self.asymptote_g,
-            rate_per_day=self.rate_per_day,
-            inflection_day=self.inflection_day,
-            shape=self.shape,
-        )
+        theta = np.array([self.asymptote_g, self.rate_per_day, self.inflection_day, self.shape])
+        return _weights(np.asarray(age_days, dtype=float), theta)
 
     def gradient(self, age_days: ArrayLike) -> Floats:
         """Derivatives of the weight by the p fitted parameters, shape (len(age_days), p)."""
@@ -146,11 +141,21 @@ def curve_weight_g(
 ) -> Floats:
     """The family of curves at the top of this file [g], shape of `age_days`. Zero before a curve's own start.
 
-    >>> float(curve_weight_g(14.95, asymptote_g=222.0836, rate_per_day=0.08, inflection_day=14.95,
-    shape=0).round(2)) 81.7
+    asymptote_g [g], rate_per_day [1/day], inflection_day [days from hatch], shape: as there. Raises ValueError for a
+    number that is not finite.
+
+    >>> float(curve_weight_g(14.95, asymptote_g=222.0836, rate_per_day=0.08, inflection_day=14.95, shape=0).round(2))
+    81.7
     """
-    u = _still_missing(np.asarray(age_days, dtype=float), rate_per_day, inflection_day)
-    return np.asarray(asymptote_g * np.exp(-_depth(u, shape)))
+    ages = np.asarray(age_days, dtype=float)
+    if not (np.isfinite(ages).all() and np.isfinite([asymptote_g, rate_per_day, inflection_day, shape]).all()):
+        raise ValueError("An age or a parameter of the growth curve is not a finite number: give each as one.")
+    return _weights(ages, np.array([asymptote_g, rate_per_day, inflection_day, shape]))
+
+
+def _weights(age_days: Floats, theta: Floats) -> Floats:
+    asymptote, rate, inflection, shape = theta
+    return np.asarray(asymptote * np.exp(-_depth(_still_missing(age_days, rate, inflection), shape)))
 
 
 def fit_curve(
@@ -168,7 +173,7 @@ def fit_curve(
     form: one of FORMS. clusters: shape (n,), whatever is drawn as one (the bird weighed again and again, or
     its brood); None takes each weighing for itself. start: (asymptote_g, rate_per_day, inflection_day,
     shape), else found from the data. A fit that did not settle comes back with `converged` False and must
-    not be shown. Raises ValueError for an unknown form or too few weighings.
+    not be shown. Raises ValueError for an unknown form, too few weighings, a weight not above 0, NaN or infinity.
 
     Every weighing counts alike, though heavier birds spread wider: the choice errs for the ages at which
     birds are kept or sold; the clusters' covariance does not lean on the equal spread.
@@ -178,6 +183,10 @@ def fit_curve(
     free = 4 if form == "richards" else 3
     if len(age_days) <= free:
         raise ValueError(f"A {form} curve needs more than {free} weighings, not {len(age_days)}: weigh on.")
+    if not (np.isfinite(age_days).all() and np.isfinite(weight_g).all() and (weight_g > 0).all()):
+        raise ValueError("A weighing has no finite age or no weight above 0: leave it out.")
+    if start is not None and not (np.isfinite(start).all() and min(start[:2]) > 0):
+        raise ValueError(f"A fit cannot start from {start}: give finite numbers, asymptote and rate above 0.")
     data = _by_age(age_days, weight_g)
     starts = [np.array(start)] if start is not None else _starts(data, form)
     fits = [_settle(data, theta, free) for theta in starts]
@@ -265,9 +274,7 @@ def _settle(data: _ByAge, theta: Floats, free: int) -> tuple[float, Floats]:
         return out
 
     def residual(x: Floats) -> Floats:
-        asymptote, rate, inflection, shape = natural(x)
-        w = asymptote * np.exp(-_depth(_still_missing(data.age_days, rate, inflection), shape))
-        return np.asarray(data.root_n * (w - data.mean_g))
+        return np.asarray(data.root_n * (_weights(data.age_days, natural(x)) - data.mean_g))
 
     def jacobian(x: Floats) -> Floats:
         now = natural(x)
@@ -289,8 +296,7 @@ def _described(
 ) -> CurveFit:
     jac = _gradient(age_days, theta)[:, :free]
     asymptote, rate, inflection, shape = (float(x) for x in theta)
-    fitted = curve_weight_g(age_days, asymptote_g=asymptote, rate_per_day=rate, inflection_day=inflection, shape=shape)
-    residual = weight_g - fitted
+    residual = weight_g - _weights(age_days, theta)
     n = len(age_days)
     # An exact curve would leave RSS 0 and an AIC of minus infinity: what rounding leaves is the floor.
     rss = max(float(residual @ residual), 1e-24 * float(weight_g @ weight_g))

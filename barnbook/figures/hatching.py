@@ -174,7 +174,7 @@ class EggAge:
     dispersion: float | None = None
 
     def hatch(self, days_stored: float) -> float | None:
-        """Share expected to hatch after so many days; None when the slope may not be shown."""
+        """Share expected to hatch after `days_stored` [days]; None when the slope may not be shown."""
         if self.at_day_0 is None or self.slope.value is None:
             return None
         return expit(self.at_day_0 + self.slope.value * days_stored)
@@ -256,15 +256,22 @@ def failing_male(
     fertile, read: eggs of each cage of the line, k and n this cage's. failing_before: share of males taken to
     fail before any egg was seen. Missing: NOT_CANDLED, TOO_FEW_RECORDS when this cage has under 10 read eggs;
     TOO_FEW_GROUPS under 4 others with as many. A hen that lays clears looks the same when she is alone with
-    him: the figure points at a cage. Raises ValueError on impossible counts, KeyError on a cage not given.
+    him: the figure points at a cage. Raises ValueError on impossible counts, a share not between 0 and 1, and a cage
+    not given.
     """
+    if not set(read) <= set(fertile) or cage not in read:
+        raise ValueError(f"Cage {cage} or another has no count of fertile or of read eggs: give both for each cage.")
+    for name in read:
+        if read[name] != 0 or fertile[name] != 0:
+            checked_groups([fertile[name]], [read[name]])
+    if not 0 < failing_before < 1:
+        raise ValueError(f"A share of {failing_before} failing males is none: give one between 0 and 1.")
     if read[cage] < LEAST_EGGS:
         reason = Reason.TOO_FEW_RECORDS if read[cage] else Reason.NOT_CANDLED
         return Missing(reason, "eggs_read", have=read[cage], need=LEAST_EGGS)
     others = [name for name in read if name != cage and read[name] >= LEAST_EGGS]
     if len(others) < LEAST_OTHER_CAGES:
         return Missing(Reason.TOO_FEW_GROUPS, "other_cages", have=len(others), need=LEAST_OTHER_CAGES)
-    checked_groups([fertile[cage]], [read[cage]])
     fit = fit_beta_binomial([fertile[name] for name in others], [read[name] for name in others])
     eggs = sum(read[name] for name in others)
     mu = min(max(fit.mu, 0.5 / eggs), 1 - 0.5 / eggs)

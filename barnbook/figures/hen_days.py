@@ -128,6 +128,11 @@ class CollectionInterval:
     hen_days: int
     clash: bool = False
 
+    def __post_init__(self) -> None:
+        _check_whole(self.eggs, "eggs", self.last_day)
+        if self.hen_days % 1 or self.last_day < self.first_day:  # below zero where entries contradict
+            raise ValueError(f"{self} is no interval: give whole hen-days, the last day not before the first.")
+
     @property
     def days(self) -> int:
         """Length [days]."""

@@ -3,9 +3,8 @@
     h^2 = s_a^2 / (s_a^2 + other random variances + s_e^2)
 
 From an animal model by restricted maximum likelihood (Patterson & Thompson 1971, Biometrika 58:545, from
-memory), with
-the interval of the profile likelihood: every h^2 whose deviance lies within 3.84 of the least. That interval
-knows that h^2 cannot pass 0 or 1. From dams within sires by the nested analysis of variance (Becker 1984;
+memory), with the interval of the profile likelihood: every h^2 whose deviance lies within 3.84 of the least. That
+interval knows that h^2 cannot pass 0 or 1. From dams within sires by the nested analysis of variance (Becker 1984;
 Henderson's method 1 for unequal numbers, from memory): h^2 = 4 s_sire^2 / s_p^2 and so on; it is the older
 way and here the check of the newer.
 Checked in: fixtures/checks/heritability.csv
@@ -53,7 +52,10 @@ def ratios_of(shares: Sequence[float]) -> list[float]:
 
 
 def deviance(model: MixedModel, shares: Sequence[float]) -> float:
-    """Minus twice the restricted log-likelihood at given shares of the variance."""
+    """Minus twice the restricted log-likelihood at given shares of the variance, one a random term of the model.
+
+    Raises ValueError as `ratios_of`, and for a model that is not factored.
+    """
     value = solve(model, ratios_of(shares)).deviance
     if value is None:
         raise ValueError("The likelihood needs factored equations: there are too many parents for that.")
@@ -121,7 +123,7 @@ def heritability(model: MixedModel, *, n_of: str = "weighings") -> Estimate:
         _limit(above, value, 1 - 1e-3, end=1.0),
         n=n,
         n_of=n_of,
-        method="restricted maximum likelihood, profile interval",
+        method="reml_profile",
     )
 
 

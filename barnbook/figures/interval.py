@@ -26,6 +26,9 @@ LEVEL = 0.95
 DISPERSION_FLOOR = 0.05
 """Least variance-to-mean ratio believed: a short, lucky run of equal counts must not give a zero-width interval."""
 
+WIDEST_LOG_STEP = 100.0
+"""Beyond a factor of e^100 a rate is not known at all; the limit stays a number."""
+
 
 @dataclass(frozen=True, slots=True)
 class Interval:
@@ -48,7 +51,7 @@ def normal_quantile(level: float = LEVEL) -> float:
 
 
 def t_quantile(degrees_of_freedom: float, *, level: float = LEVEL) -> float:
-    """Two-sided quantile of Student's t; `degrees_of_freedom` above 0."""
+    """Two-sided quantile of Student's t; `degrees_of_freedom` above 0, infinite for the normal. Raises ValueError."""
     if not degrees_of_freedom > 0:
         raise ValueError(
             f"Student's t needs more than 0 degrees of freedom, not {degrees_of_freedom}: give more values."
@@ -152,10 +155,13 @@ def quasi_poisson_rate(
     """
     if counts and len(counts) == len(exposures) and not any(counts):
         return poisson_rate(0, math.fsum(exposures), level=level)
+    if not 0 <= dispersion_floor < math.inf:
+        raise ValueError(f"A least dispersion of {dispersion_floor} is none: give 0 or more.")
     dispersion = max(pearson_dispersion(counts, exposures), dispersion_floor)
     total = math.fsum(counts)
     rate = total / math.fsum(exposures)
     step = t_quantile(len(counts) - 1, level=level) * math.sqrt(dispersion / total)
+    step = min(step, WIDEST_LOG_STEP)
     return Interval(rate, rate * math.exp(-step), rate * math.exp(step), "quasi_poisson_t", level, dispersion)
 
 
@@ -177,14 +183,16 @@ def mean_t(values: Sequence[float], *, level: float = LEVEL) -> Interval:
 
 
 def logit(share: float) -> float:
-    """ln(p / (1 - p)) of a share strictly between 0 and 1."""
+    """ln(p / (1 - p)) of a share strictly between 0 and 1. Raises ValueError."""
     if not 0 < share < 1:
         raise ValueError(f"The logit needs a share strictly between 0 and 1, not {share}.")
     return math.log(share) - math.log1p(-share)
 
 
 def expit(x: float) -> float:
-    """The share whose logit is x; safe for any finite x."""
+    """The share whose logit is x, also at the infinities (0 and 1). Raises ValueError for NaN."""
+    if math.isnan(x):
+        raise ValueError("The share of a logit that is not a number is unknown: look at what it was made from.")
     return 1 / (1 + math.exp(-x)) if x >= 0 else math.exp(x) / (1 + math.exp(x))
 
 

@@ -110,7 +110,7 @@ def inbreeding_of(pedigree: Pedigree, bird: str, *, known: Inbreeding | None = N
         if value == 0:
             missing = Missing(Reason.NO_RECORDS, what="parents", have=0, need=1, detail=f"no parent of {bird} is known")
             return Estimate("share", n_of="possible parents", missing=missing)
-        return Estimate("share", value, value, value, n=0, n_of="possible parents", method="as told for a founder")
+        return Estimate("share", value, value, value, n=0, n_of="possible parents", method="told_for_a_founder")
     values, weights = _possible_inbreeding(pedigree, origin, known)
     low, high = _weighted_range(values, weights)
     n = int(pedigree.origin_parents[[origin]].nnz)
@@ -121,7 +121,7 @@ def inbreeding_of(pedigree: Pedigree, bird: str, *, known: Inbreeding | None = N
         high,
         n=n,
         n_of="possible parents",
-        method="average over possible parents; range over the bird's own possible parents",
+        method="average_over_possible_parents",
         notes=("founders_taken_as_unrelated",),
     )
 

@@ -82,13 +82,13 @@ class LayCurve:
         return float(self.rate(self.peak_week))
 
     def persistency(self, weeks: float = 26.0) -> float:
-        """Share of the peak rate still laid `weeks` after the peak."""
+        """Share of the peak rate still laid `weeks` after the peak; NaN where the curve has no peak."""
         return float(self.rate(self.peak_week + weeks)) / self.peak_rate
 
     def decline_a_week(self, week: float) -> float:
         """Share of its rate that lay loses from this week to the next, at least 0: for `lay_fell_off.lay_fell_off`."""
         now, then = self.rate([week, week + 1])
-        return max(1 - float(then) / float(now), 0.0)
+        return max(1 - float(then) / float(now), 0.0) if now > 0 else 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -113,7 +113,12 @@ class LayCurves:
 
 
 def wood_persistency(b: float, c: float) -> float:
-    """Wood's own persistency, -(b + 1) ln c. Source: Wood (1967), from memory."""
+    """Wood's own persistency, -(b + 1) ln c, of the parameters b (any) and c (above 0). Raises ValueError.
+
+    Source: Wood (1967), from memory.
+    """
+    if not (math.isfinite(b) and 0 < c < math.inf):
+        raise ValueError(f"Wood's curve with b {b} and c {c} does not fall: give finite numbers, c above 0.")
     return -(b + 1) * math.log(c)
 
 

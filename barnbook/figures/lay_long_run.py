@@ -56,6 +56,11 @@ class LineVariance:
     cages: int
     weeks: int
 
+    def __post_init__(self) -> None:
+        numbers = (*self.by_weeks_apart, self.cages, self.weeks)
+        if not (all(math.isfinite(number) for number in numbers) and self.degrees_of_freedom > 0):
+            raise ValueError(f"{self} is no variance of a line: give finite numbers, degrees of freedom above 0.")
+
     def dispersion(self, days: float) -> float:
         """phi of the sum over a span [days]: gamma_0 + 2 sum (1 - l / m) gamma_l over its m = days / 7 weeks.
 

@@ -53,6 +53,10 @@ def lay_rates(
     ValueError on counts or days that cannot be.
     """
     alive = np.asarray(hens)
+    if alive.ndim != 2 or not (np.isfinite(alive).all() and (alive == np.rint(alive)).all()):
+        raise ValueError("Hens are whole numbers by cage and day, shape (cages, days): see `laying.hens_by_day`.")
+    if not all(np.isfinite(np.asarray(each, dtype=float)).all() for each in (cage, day)):
+        raise ValueError("A count names no cage or no day: give both as places in `hens`.")
     cages, days = alive.shape
     of, at, laid = np.asarray(cage, dtype=np.int64), np.asarray(day, dtype=np.int64), np.asarray(eggs, dtype=float)
     if not of.shape == at.shape == laid.shape:

@@ -2,11 +2,10 @@
 
     expected inbreeding of the offspring = mean over hens of the mean coancestry with the cocks of her cage
 
-The plan of least expected inbreeding within the places of the cages, bounds on what each cock contributes,
-and a limit on any single pair (Ballou & Lacy's mean kinship and minimum-coancestry mating, from memory). One
-cock a cage, cages
-alike: exact by assignment. Otherwise a mixed-integer linear programme within the time given, so that a slower machine
-may stop at another plan. The plan says how far it can be from the best; it is a proposal, and the owner decides.
+The plan of least expected inbreeding within the places of the cages, bounds on what each cock contributes, and a
+limit on any single pair (Ballou & Lacy's mean kinship and minimum-coancestry mating, from memory). One cock a cage,
+cages alike: exact by assignment. Otherwise a mixed-integer linear programme within the time given, so that a slower
+machine may stop at another plan. The plan says how far it can be from the best. It is a proposal: the owner decides.
 Checked in: fixtures/checks/mating.csv
 """
 
@@ -131,6 +130,10 @@ def mating_plan(
     once.
     Raises ValueError for names twice, values that are no coancestry, and birds that the cages cannot hold.
     """
+    if not 0 < seconds < float("inf"):
+        raise ValueError(f"{seconds} seconds are no time to look for a plan: give more than 0.")
+    if any(not 0 <= number < float("inf") or number % 1 for cage in cages for number in (cage.cocks, cage.hens)):
+        raise ValueError("A cage holds a broken or endless number of birds: give whole numbers.")
     began = time.perf_counter()
     problem = _problem(coancestry, cocks, hens, cages, limit, hens_for_a_cock, bounds or {}, every_cock)
     answer = _best(problem, seconds)
@@ -169,7 +172,7 @@ def _problem(
     wrong = [name for name, (low, high) in zip(cocks, each, strict=True) if not 0 <= low <= high]
     if wrong:
         raise ValueError(f"The least hens of {', '.join(wrong)} must be at least 0 and no more than the most.")
-    if not limit >= 0:
+    if not 0 <= limit <= 1:
         raise ValueError(f"The limit on a pair is {limit}: give a coancestry from 0 to 1.")
     cocks_in = np.array([cage.cocks for cage in cages], dtype=np.int64)
     hens_in = np.array([cage.hens for cage in cages], dtype=np.int64)

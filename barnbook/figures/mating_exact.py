@@ -2,8 +2,7 @@
 
     fill     rows into groups with least and most places: an assignment problem over the places (SciPy's
              linear_sum_assignment, Crouse 2016), exact
-    solve    everything, several cocks a cage included, as a mixed-integer linear programme for SciPy's milp
-    (HiGHS)
+    solve    everything, several cocks a cage included, as a mixed-integer linear programme (SciPy's milp, HiGHS)
     bound    a floor under any plan: each hen gets her own cocks, at no more than the hens a cock can have
 
 With one cock a cage, who stands with whom is linear. With several, hen i and cock j are together when both

@@ -6,8 +6,8 @@ Solved by Henderson's mixed-model equations (Henderson 1984; Mrode, both from me
 / s_k^2, M = Z'Z + diag(l_k K_k^-1) and S = X'X - X'Z M^-1 Z'X, the fixed effects are taken out by S, and
 minus twice the restricted log-likelihood, but for a constant of the data, is
 
-    (N - p) (ln s_e^2 + 1 + ln 2 pi) + ln |M| - sum of q_k ln l_k + ln |S|      s_e^2 = y' (y - X b - Z u) /
-    (N - p)
+    (N - p) (ln s_e^2 + 1 + ln 2 pi) + ln |M| - sum of q_k ln l_k + ln |S|
+    s_e^2 = y' (y - X b - Z u) / (N - p)
 
 M is sparse: it is factored directly with SuperLU in an order found once. Where that would fill up (very many
 parents), the equations are solved by conjugate gradients instead. Either way the residual is checked against

@@ -1,8 +1,7 @@
 """What an off-type weighs against the type, and what culling it costs the line in weight.
 
     weight = brood + sex + difference * (1 if off-type else 0) + chance       [g, at the standard age]
-    cost of culling = - share of off-types * difference                       [g in the mean of the birds
-    kept]
+    cost of culling = - share of off-types * difference                       [g in the mean of the birds kept]
 
 Ordinary least squares with each brood and sex its own level, so that an off-type from a heavy brood is
 compared with its own hatch mates. Limits by Student's t. Source: any text on linear models (Searle 1971,
@@ -46,7 +45,7 @@ def weight_difference(
     telling = _holds_both(off, brood)
     left_out: tuple[LeftOut, ...] = ()
     if not telling.all():
-        left_out = (LeftOut("birds", int((~telling).sum()), "brood without both type and off-type"),)
+        left_out = (LeftOut("birds", int((~telling).sum()), "brood_without_both"),)
     weight, off, sex, brood = weight[telling], off[telling], sex[telling], brood[telling]
     least = int(min(off.sum(), (~off).sum()))
     if least < MIN_BIRDS:

@@ -36,6 +36,12 @@ class Mating:
     cocks: tuple[tuple[str, float], ...] = ()
     hens: tuple[tuple[str, float], ...] = ()
 
+    def __post_init__(self) -> None:
+        for side in (self.cocks, self.hens):
+            shares = [share for _, share in side]
+            if not (all(share > 0 for share in shares) and sum(shares) <= 1 + SHARE_SLACK):
+                raise ValueError(f"{self} has shares that are none: each above 0, together at most 1 of each sex.")
+
 
 Birds = Sequence[str | None] | Mapping[str, float]
 Origin = Mating | Sequence[tuple[float, Mating]] | None

@@ -6,7 +6,7 @@
     eggs set                           = hatched - incubation
     eggs kept back                     = from eggs set - storage, that many days
 
-A line has a laying life and breeding lives, apart (fertility falls long before lay does: check-values section 8: best
+A line has a laying life and breeding lives, apart (fertility falls long before lay does: docs/sources.md: best
 at 11 to 18 weeks, falling past 41; hens replaced at about 48 weeks; hens out before about 26 months is common
 practice). Whichever life ends is given here as a day. Each step has the last day on which it still does, and the
 first day on which it may be done without more than `early_days` of young hens waiting.
@@ -26,6 +26,9 @@ from barnbook.figures.eggs_to_set import EggsToSet
 from barnbook.figures.estimate import Missing
 from barnbook.figures.promise import Use
 from barnbook.figures.sexing import FROM_DAY, TO_DAY, sexing_window
+
+MOST_DAYS = 36_500
+"""A hundred years: more is a slip of the pen."""
 
 
 class Work(StrEnum):
@@ -64,9 +67,13 @@ class LineAges:
 
     def __post_init__(self) -> None:
         numbers = [getattr(self, name) for name in self.__slots__]
-        if min(numbers) < 1 or not self.lockdown_day < self.incubation_days:
+        if (
+            any(not 1 <= number <= MOST_DAYS or number % 1 for number in numbers)
+            or not self.lockdown_day < self.incubation_days
+        ):
             raise ValueError(
-                "Every age of the line is at least 1 day, and lockdown comes before the end of incubation."
+                "Every age of the line is a whole number of days, at least 1, and lockdown comes before the end of "
+                "incubation: correct the line's settings."
             )
         if self.sexing_to_days < self.sexing_from_days:
             raise ValueError("The window for sexing ends before it begins: correct its first or last day.")
@@ -100,8 +107,11 @@ class Replacement:
 
 
 def last_day_of_life(hatched: date, *, life_days: int) -> date:
-    """The last day of a life (laying, or breeding) of birds hatched on `hatched`. Raises ValueError below 1 day."""
-    if life_days < 1:
+    """The last day of a life (laying, or breeding) of birds hatched on `hatched`.
+
+    life_days: whole days, from 1 to a hundred years. Raises ValueError.
+    """
+    if not 1 <= life_days <= MOST_DAYS or life_days % 1:
         raise ValueError(f"A life of {life_days} days ends before it begins: set the line's laying and breeding lives.")
     return hatched + timedelta(days=life_days)
 
@@ -120,10 +130,10 @@ def replacement(
     today: the day the plan is made; eggs cannot be set before it.  eggs: the answer of eggs_to_set for the hens
     wanted.
     overlap_days: how long young and old hens lay side by side.  early_days: how much sooner a step may be done.
-    Raises ValueError for days below 0.
+    Raises ValueError for days below 0, broken or endless.
     """
-    if overlap_days < 0 or early_days < 0:
-        raise ValueError("Days of overlap and days early are at least 0.")
+    if any(not 0 <= days <= MOST_DAYS or days % 1 for days in (overlap_days, early_days)):
+        raise ValueError("Days of overlap and days early are whole numbers, at least 0: correct them.")
     wanted = last_day - timedelta(days=overlap_days)
     best = wanted - timedelta(days=ages.ready_days + ages.incubation_days)
     set_day = max(best, today)
@@ -152,7 +162,12 @@ def _by(work: Work, last: date, early: int) -> Step:
 def replacements(
     last_days: Sequence[tuple[str, date]], *, today: date, ages: LineAges, within_days: int = 120
 ) -> list[tuple[str, Replacement]]:
-    """Plans of the cages (name, last day) whose eggs must be set within so many days from today, soonest first."""
+    """Plans of the cages (name, last day) whose eggs must be set within so many days from today, soonest first.
+
+    within_days: 0 or more [days]. Raises ValueError as `replacement`.
+    """
+    if not within_days >= 0:
+        raise ValueError(f"Nothing falls within {within_days} days: give 0 or more.")
     plans = [(cage, replacement(last_day, today=today, ages=ages)) for cage, last_day in last_days]
     soon = [(cage, plan) for cage, plan in plans if (plan.set_day - today).days <= within_days]
     return sorted(soon, key=lambda named: (named[1].set_day, -named[1].late_days, named[0]))

@@ -6,7 +6,7 @@ A future is drawn from the forecast lay rate with its interval, from week to wee
 (beta-binomial weeks), and from day to day as chance has it. In each, the store is kept egg by egg by the day laid:
 what was set aside to be set and what was promised before is taken out in the order of its days, oldest eggs first
 within the age each use allows. Eggs laid within a withdrawal span are not sold.
-Default ages for hatching eggs: at most 7 days old (Mississippi State Univ. Ext. node 24592; Shim), check-values 8.
+Default ages for hatching eggs: at most 7 days old (Mississippi State Univ. Ext. node 24592; Shim), see docs/sources.md.
 Checked in: fixtures/checks/promise.csv and by simulated months.
 """
 
@@ -94,8 +94,10 @@ def futures(
     sound_share: share of the eggs fit to be used; all unless given.  Missing: that of the first rate that is missing.
     Raises ValueError for a rate outside 0 to 1, hens below 0, no days, or a dispersion that is not above 0.
     """
-    if not len(hens) or min(hens) < 0:
+    if not len(hens) or any(not 0 <= number < np.inf or number % 1 for number in hens):
         raise ValueError("Give the hens of each day of the forecast, at least one day and never below 0 hens.")
+    if not draws >= 1:
+        raise ValueError(f"{draws} futures show nothing: ask for one or more.")
     if not (np.isfinite(dispersion) and dispersion > 0 and degrees_of_freedom > 0):
         raise ValueError(f"The dispersion is {dispersion} on {degrees_of_freedom} degrees of freedom: both above 0.")
     rates = [rate] * len(hens) if isinstance(rate, Estimate) else list(rate)
@@ -184,7 +186,8 @@ def kept(
 def _refuse(use: Use, drawn: Futures) -> None:
     if not drawn.first_day <= use.day <= drawn.last_day:
         raise ValueError(f"{use.name} is for {use.day}, outside the forecast {drawn.first_day} to {drawn.last_day}.")
-    if use.eggs < 0 or not 0 <= use.youngest_days <= use.oldest_days:
+    whole = all(0 <= number < np.inf and not number % 1 for number in (use.eggs, use.youngest_days, use.oldest_days))
+    if not whole or use.youngest_days > use.oldest_days:
         raise ValueError(
             f"{use.name} asks for {use.eggs} eggs of {use.youngest_days} to {use.oldest_days} days: correct it."
         )
@@ -192,9 +195,11 @@ def _refuse(use: Use, drawn: Futures) -> None:
 
 def _laid(drawn: Futures, store: Mapping[date, int]) -> tuple[IntArray, date]:
     """(draws, days) eggs by the day laid, those in the store before the forecast, and the first of the days."""
-    if any(day >= drawn.first_day for day in store) or any(eggs < 0 for eggs in store.values()):
+    if any(day >= drawn.first_day for day in store) or any(
+        not 0 <= eggs < np.inf or eggs % 1 for eggs in store.values()
+    ):
         raise ValueError(
-            f"Eggs in the store were laid before {drawn.first_day} and are never below 0: correct the store."
+            f"Eggs in the store were laid before {drawn.first_day} and are whole, never below 0: correct the store."
         )
     first = min(store, default=drawn.first_day)
     old = np.zeros((drawn.first_day - first).days, dtype=np.int64)
@@ -217,6 +222,8 @@ def promise(
     With a forecast that is missing nothing is accepted, and the figure says what is missing. Raises ValueError for an
     order or use outside the forecast, or numbers that cannot be.
     """
+    if not 0 < sure < 1:
+        raise ValueError(f"An order cannot be {sure} sure: say how sure, between 0 and 1.")
     if isinstance(drawn, Missing):
         return Promise(False, Estimate("share", n_of="futures", missing=drawn), (), 0, None)
 
@@ -241,7 +248,7 @@ def promise(
             chance,
             n=drawn.eggs.shape[0],
             n_of="futures",
-            method="simulated store, oldest eggs first",
+            method="simulated_store",
             first_day=drawn.first_day,
             last_day=order.day,
         ),

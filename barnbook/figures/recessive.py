@@ -2,8 +2,8 @@
 
     q           = sqrt(share shown)                     allele frequency, under random mating
     carriers    = 2 q / (1 + q)                         share of the birds that do not show it
-    q after t   = q0 / (1 + t q0)                       generations in which every bird that shows it is
-    culled P(no recessive chick among n of a carrier)  = s^n   s by the mate: 1/2, 3/4 or 7/8
+    q after t   = q0 / (1 + t q0)                       generations in which every bird that shows it is culled
+    P(no recessive chick among n of a carrier) = s^n    s by the mate: 1/2, 3/4 or 7/8
 
 The square root holds only where mates meet at random: after selection, or in a closed cage, the class is
 rarer or commoner than q squared, and carrier probabilities come from pedigree and test matings instead
@@ -71,7 +71,7 @@ def allele_frequency(shown: int, chicks: int, *, random_mating: bool, design_eff
 
 def allele_frequency_error(q: float, chicks: int) -> float:
     """Standard error of q for large hatches: sqrt((1 - q^2) / (4 n)) [0 to 1]. Raises ValueError."""
-    if chicks < 1:
+    if not 1 <= chicks < math.inf:
         raise ValueError(f"{chicks} chicks give no error: give 1 or more.")
     return math.sqrt((1 - _checked(q) ** 2) / (4 * chicks))
 
@@ -104,7 +104,7 @@ def frequency_after_culling(q: float, *, generations: int) -> float:
     >>> frequency_after_culling(0.5, generations=3)
     0.2
     """
-    if generations < 0:
+    if not 0 <= generations < math.inf:
         raise ValueError(f"{generations} generations of culling cannot be: give 0 or more.")
     return _checked(q) / (1 + generations * q)
 
@@ -149,12 +149,14 @@ def carrier_probability(*, before: float, mate: Mate, clear_chicks: int, showing
     class is wrong.
     """
     _checked(before)
-    if clear_chicks < 0 or showing_chicks < 0:
-        raise ValueError("A count of test chicks is below 0: give 0 or more.")
+    if any(not 0 <= chicks < math.inf or chicks % 1 for chicks in (clear_chicks, showing_chicks)):
+        raise ValueError("A count of test chicks is below 0, broken or not a number: give whole numbers, 0 or more.")
     if showing_chicks:
         if before == 0:
             raise ValueError("A bird held to be free has a chick that shows the class: check parents and class.")
         return 1.0
+    if before == 1:
+        return 1.0  # known to carry it: no number of clear chicks takes that back
     likely = before * float(CHICK_CLEAR[mate] ** clear_chicks)
     return likely / (likely + 1 - before)
 

@@ -4,8 +4,7 @@
     index                  = sum over traits of (owner's weight * standard score of the trait)    [no unit]
     differential S         = mean of the kept - mean of all, by sex; (S cocks + S hens) / 2 for both
     intensity i            = expected S in standard deviations: mean of the n greatest of N normal values
-    response R             = heritability * S                                                     [g a
-    generation]
+    response R             = heritability * S                                       [g a generation]
 
 The intensity is exact for a finite group (order statistics), not Burrows' correction, which is 0.025 off for
 1 of 2:
@@ -122,7 +121,7 @@ def rank_birds(
     score[~ranked] = np.nan
     places = np.flatnonzero(ranked)
     order = places[np.argsort(-score[places], kind="stable")]
-    reasons = {"not sexed": int((~sexed).sum()), "no trait of weight": int((sexed & (seen == 0)).sum())}
+    reasons = {"not_sexed": int((~sexed).sum()), "no_trait_of_weight": int((sexed & (seen == 0)).sum())}
     left_out = tuple(LeftOut("birds", count, why) for why, count in reasons.items() if count)
     return Ranking(order, score, seen, left_out)
 
@@ -138,7 +137,7 @@ def intensity(kept: int, *, of: int) -> float:
     >>> round(intensity(1, of=10), 7)
     1.5387527
     """
-    if not 1 <= kept <= of:
+    if not 1 <= kept <= of < math.inf or kept % 1 or of % 1:
         raise ValueError(f"{kept} kept of {of} is no selection: keep at least one and at most all.")
     if kept == of:
         return 0.0
@@ -150,7 +149,10 @@ def intensity(kept: int, *, of: int) -> float:
 
 
 def infinite_intensity(share_kept: float) -> float:
-    """Selection intensity in an endless flock: phi(z) / p at the truncation point z. 0 < share_kept <= 1."""
+    """Selection intensity in an endless flock: phi(z) / p at the truncation point z.
+
+    0 < share_kept <= 1. Raises ValueError.
+    """
     if not 0 < share_kept <= 1:
         raise ValueError(f"A share kept of {share_kept} is none: give one above 0 and at most 1.")
     z = float(ndtri(1 - share_kept))
@@ -203,7 +205,12 @@ def share_making_cut(weight_g: ArrayLike, *, cut_weight_g: float) -> Estimate:
 
 
 def both_sexes(of_cocks: float, of_hens: float) -> float:
-    """Differential or intensity of the flock: each sex gives half the genes, so the mean of the two."""
+    """Differential or intensity of the flock: each sex gives half the genes, so the mean of the two.
+
+    of_cocks, of_hens: in one unit. Raises ValueError for NaN or infinity.
+    """
+    if not (math.isfinite(of_cocks) and math.isfinite(of_hens)):
+        raise ValueError(f"{of_cocks} of the cocks and {of_hens} of the hens are no numbers: give both.")
     return (of_cocks + of_hens) / 2
 
 

@@ -34,6 +34,8 @@ from barnbook.figures.estimate import Estimate, LeftOut, Missing, Reason
 FROM_DAY = 42
 TO_DAY = 56
 LOOK_AGAIN_AFTER_DAYS = 7
+MOST_DAYS = 3_650
+"""Ten years: more is a slip of the pen."""
 MIN_SEXED = 10
 MIN_BROODS = 3
 DISPERSION_FLOOR = 0.5
@@ -70,10 +72,10 @@ def sexing_window(hatched_on: date, *, from_day: int = FROM_DAY, to_day: int = T
     """
     if from_day < 0:
         raise ValueError(f"The sexing window opens at day {from_day}, before the hatch: give an age of 0 days or more.")
-    if to_day < from_day:
+    if not from_day <= to_day <= MOST_DAYS or from_day % 1 or to_day % 1:
         raise ValueError(
             f"The sexing window closes at day {to_day} but opens at day {from_day}: "
-            "give a last day that is not before the first."
+            "give a last day that is not before the first, in whole days."
         )
     return Window(hatched_on + timedelta(days=from_day), hatched_on + timedelta(days=to_day))
 
@@ -83,8 +85,8 @@ def look_again(last_looked: date, *, after_days: int = LOOK_AGAIN_AFTER_DAYS) ->
 
     Raises ValueError when `after_days` is below 1: the same look cannot be due again on its own day.
     """
-    if after_days < 1:
-        raise ValueError(f"Unsure birds are due again after {after_days} days: give 1 day or more.")
+    if not 1 <= after_days <= MOST_DAYS or after_days % 1:
+        raise ValueError(f"Unsure birds are due again after {after_days} days: give a whole number, 1 day or more.")
     return last_looked + timedelta(days=after_days)
 
 
@@ -183,7 +185,7 @@ def guess_score(guessed: Sequence[str], found: Sequence[str]) -> GuessScore:
     pairs = list(zip(guessed, found, strict=True))
     count = {(g, f): pairs.count((g, f)) for g in ("cock", "hen") for f in ("cock", "hen")}
     unscored = len(pairs) - sum(count.values())
-    left_out = (LeftOut("birds", unscored, "not sexed or not guessed"),) if unscored else ()
+    left_out = (LeftOut("birds", unscored, "not_sexed_or_not_guessed"),) if unscored else ()
     cc, hc = count["cock", "cock"], count["hen", "cock"]
     hh, ch = count["hen", "hen"], count["cock", "hen"]
     return GuessScore(

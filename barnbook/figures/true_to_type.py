@@ -104,8 +104,10 @@ def claim_test(counts: ArrayLike, *, claim: ArrayLike, seed: int, draws: int = D
     above 0. seed, draws: of the drawn tests. One mating: exact multinomial up to 300,000 outcomes, beyond it
     drawn. Several cages (at least three): parametric bootstrap of the pooled X2 over its design effect, the
     likeness estimated anew in each draw. A claimed share of 0 that was seen: p 0. Raises ValueError for a
-    claim that is none.
+    claim that is none, or fewer than one draw.
     """
+    if not draws >= 1:
+        raise ValueError(f"{draws} draws test nothing: ask for one or more.")
     shares = _claimed(claim)
     missing, table = _table(counts, len(shares), least=1)
     if missing is not None or table is None:
@@ -128,9 +130,15 @@ def exact_multinomial_p(counts: ArrayLike, *, shares: Floats) -> float:
 
     counts: shape (classes,) [chicks]. shares: shape (classes,), summing to 1. With two classes this is the
     two-sided exact binomial test by the same rule (doubling the tail would give another number). Lists every
-    outcome: meant for up to some 300,000 of them.
+    outcome: meant for up to some 300,000 of them. Raises ValueError for counts or shares that are none.
     """
-    seen = np.asarray(counts, dtype=np.int64)
+    given = np.asarray(counts, dtype=float)
+    fit = given.ndim == 1 and given.shape == np.shape(shares)
+    if not fit or not (np.min(shares) >= 0 and abs(float(np.sum(shares)) - 1) <= 1e-9):
+        raise ValueError("Counts and shares do not fit: give one share for each class, none below 0, summing to 1.")
+    if not (np.isfinite(given).all() and (given >= 0).all() and (given == np.rint(given)).all()):
+        raise ValueError("A count of chicks is negative, broken or not a number: give whole counts of 0 or more.")
+    seen = given.astype(np.int64)
     n = int(seen.sum())
     with np.errstate(divide="ignore"):
         log_share = np.log(shares)

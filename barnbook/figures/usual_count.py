@@ -8,8 +8,10 @@ count far off can be asked about once more before it is kept. `method` says so (
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from datetime import date
+from itertools import pairwise
 from statistics import median, quantiles
 
 from barnbook.figures.estimate import Estimate, LeftOut, Missing, Reason
@@ -26,8 +28,14 @@ def usual_count(counts: Sequence[tuple[date, int]], *, clashes: int = 0) -> Esti
     counts: (day, eggs) in the order of their days, of the birds that stand there now.  clashes: counts among the
     days looked back on that the owner has not settled, left out here.
     Quartiles: linear interpolation between order statistics, the ends included (Hyndman & Fan 1996, type 7).
-    TOO_FEW_RECORDS under 5 counts.
+    TOO_FEW_RECORDS under 5 counts. Raises ValueError for eggs or clashes that are no counts, or days out of order.
     """
+    if any(not 0 <= number < math.inf or number % 1 for number in (clashes, *(eggs for _, eggs in counts))):
+        raise ValueError(
+            "A count of eggs or of clashes is negative, broken or not a number: give whole numbers from 0."
+        )
+    if any(day > later for (day, _), (later, _) in pairwise(counts)):
+        raise ValueError("The counts are not in the order of their days: sort them by day.")
     last = counts[-LAST_COUNTS:]
     left_out = (LeftOut("counts", clashes, "two_counts_of_one_round"),) if clashes else ()
     first_day, last_day = (last[0][0], last[-1][0]) if last else (None, None)

@@ -9,7 +9,7 @@ Birds are best processed at the age where the sum of the margins from now on is 
 marginal cost passes the marginal return. It is reckoned for one sex at a time, because hens of Coturnix gain
 longer. What the place would earn with the next brood belongs into `place_per_bird_day`: without it the rule
 is that of the best margin a bird, which is not that of the best margin a year (USDA ERS-246, 1965, summary).
-Prices are the owner's. Formula and numbers: check-values 11.1, checked in
+Prices are the owner's. Numbers: Indian J. Anim. Res. BF-1579 (docs/sources.md), checked in
 tests/figures/test_wait_or_process.py. Processing: local rules on slaughter and sale decide, not this figure.
 """
 

@@ -251,7 +251,7 @@ def test_birds_without_a_sex_are_left_out_and_still_valued() -> None:
     built, weighings = farm(np.random.default_rng(9), single_parent_hatches=True)
     unsure = [Weighing(w.bird, w.weight_g, "unsure" if at < 3 else w.sex, w.hatch) for at, w in enumerate(weighings)]
     found = values(unsure, built, told_heritability=0.35)
-    assert (found.left_out[0].count, found.left_out[0].why) == (3, "sex not known")
+    assert (found.left_out[0].count, found.left_out[0].why) == (3, "not_sexed")
     assert found.n == len(weighings) - 3
     assert weighings[0].bird in found.birds
 

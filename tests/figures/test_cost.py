@@ -105,7 +105,7 @@ def test_some_carcasses_weighed_give_limits():
     half = 2.262157 * np.std(np.linspace(160, 200, 10), ddof=1) / math.sqrt(10) * math.sqrt(0.75)
     assert found.each.low == pytest.approx(50.6 / (40 * (180 + half) / 1000), rel=1e-6)
     assert found.each.high == pytest.approx(50.6 / (40 * (180 - half) / 1000), rel=1e-6)
-    assert [(left.count, left.why) for left in found.each.left_out] == [(30, "not weighed")]
+    assert [(left.count, left.why) for left in found.each.left_out] == [(30, "not_weighed")]
     few = kg((180.0,) * 4)
     assert few.each.missing == Missing(Reason.TOO_FEW_BIRDS, "carcasses weighed", 4, 5)
     assert kg((180.0,) * 3, birds_processed=3).each.shown

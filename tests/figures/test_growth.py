@@ -211,7 +211,7 @@ def test_by_sex_the_curves_are_apart_and_unsexed_weighings_are_counted():
     birds = np.concatenate((cocks[2], hens[2] + 100, [900, 900]))
     sexes = ["cock"] * len(cocks[0]) + ["hen"] * len(hens[0]) + ["unsure", "unsexed"]
     found = growth.curves_by_sex(age, weight, sexes=sexes, birds=birds)
-    assert [(left.count, left.why) for left in found.left_out] == [(2, "the bird is not sexed")]
+    assert [(left.count, left.why) for left in found.left_out] == [(2, "not_sexed")]
     assert found.curves["hen"].fit.asymptote_g / found.curves["cock"].fit.asymptote_g == pytest.approx(
         330 / 280, rel=0.08
     )

@@ -72,7 +72,7 @@ def test_beckers_components_by_restricted_maximum_likelihood() -> None:
 
 def test_response_from_beckers_sires() -> None:
     found = nested(WEIGHT, SIRE, DAM)
-    intensity_of_20_percent = 1.3998096  # check-values 5.1
+    intensity_of_20_percent = 1.3998096  # dnorm(qnorm(0.8)) / 0.2, R 4.2.2
     response = intensity_of_20_percent * found.h2_sire * np.sqrt(sum(found.component))
     assert response == pytest.approx(EXPECTED["becker", "response of 20 %"], rel=1e-6)
 

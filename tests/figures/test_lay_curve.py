@@ -113,7 +113,7 @@ EXACT_WEEKS = [1, 2, 3, 5, 10, 26, 52]
     ],
 )
 def test_exact_function_values(model, parameters, rates, peak):
-    # check values 1.3c, recomputed outside the project; abs 1e-9
+    # Values of the three forms, recomputed outside the project; abs 1e-9
     curve = LayCurve(CurveModel(model), np.array(parameters, float), np.eye(len(parameters)), 1, 0, 0, 1, 50)
     assert curve.rate(EXACT_WEEKS) == pytest.approx(rates, abs=1e-9)
     for i in range(len(parameters)):  # the gradient against a central difference quotient

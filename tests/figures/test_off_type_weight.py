@@ -64,7 +64,7 @@ def test_a_brood_of_one_kind_says_nothing_and_is_counted():
     data = flock(np.random.default_rng(3))
     alone = {k: np.append(v, x) for (k, v), x in zip(data.items(), (500.0, False, "hen", 99), strict=True)}
     assert told(alone).value == pytest.approx(told(data).value, rel=1e-12)
-    assert [(left.count, left.why) for left in told(alone).left_out] == [(1, "brood without both type and off-type")]
+    assert [(left.count, left.why) for left in told(alone).left_out] == [(1, "brood_without_both")]
 
 
 def test_off_types_that_are_all_hens_cannot_be_told_from_sex():

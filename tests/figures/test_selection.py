@@ -148,7 +148,7 @@ def test_a_bird_without_a_trait_stands_at_the_mean_and_it_is_said():
     assert list(ranked.traits_seen) == pytest.approx([0.75, 1, 0.75, 0])
     assert list(ranked.order) == [2, 1, 0]
     assert math.isnan(ranked.score[3])
-    assert [(left.count, left.why) for left in ranked.left_out] == [(1, "no trait of weight")]
+    assert [(left.count, left.why) for left in ranked.left_out] == [(1, "no_trait_of_weight")]
 
 
 def test_unsexed_birds_are_not_ranked_and_ties_keep_their_order():
@@ -156,7 +156,7 @@ def test_unsexed_birds_are_not_ranked_and_ties_keep_their_order():
         {"weight_g": [300, 300, 300, 310]}, weights={"weight_g": 1}, sexes=["hen", "hen", "hen", "unsure"]
     )
     assert list(ranked.order) == [0, 1, 2]
-    assert [(left.count, left.why) for left in ranked.left_out] == [(1, "not sexed")]
+    assert [(left.count, left.why) for left in ranked.left_out] == [(1, "not_sexed")]
 
 
 def test_share_making_the_cut():

@@ -181,7 +181,7 @@ def test_the_guess_is_scored_by_hand():
         pytest.approx(interval.wilson(61, 70).low),
         pytest.approx(interval.wilson(61, 70).high),
     )
-    assert [(left.count, left.why) for left in score.right.left_out] == [(3, "not sexed or not guessed")]
+    assert [(left.count, left.why) for left in score.right.left_out] == [(3, "not_sexed_or_not_guessed")]
 
 
 def test_trust_at_the_broods_own_ratio_is_bayes_rule_there():

@@ -35,7 +35,7 @@ def test_published_feed_per_gain(row):
 
 
 def test_the_worked_case_processes_at_35_days():
-    # check-values 11.1: week 5 +.064536, week 6 -.011536
+    # Indian J. Anim. Res. BF-1579, recomputed: week 5 +.064536, week 6 -.011536
     found = wp.wait_or_process(**A2, **PRICES)
     assert [round(step.margin, 6) for step in found.steps] == [0.064536, -0.011536]
     assert found.process_at.value == 35
@@ -43,7 +43,7 @@ def test_the_worked_case_processes_at_35_days():
 
 
 def test_break_even_price_ratio_is_the_feed_per_gain():
-    # check-values 11.1: ratio of live price to feed price = feed per gain, 5.3718 in week 6
+    # Indian J. Anim. Res. BF-1579, recomputed: ratio of live price to feed price = feed per gain, 5.3718 in week 6
     just_above = wp.wait_or_process(**A2, feed_price_per_kg=1.0, price_per_kg=5.3719)
     just_below = wp.wait_or_process(**A2, feed_price_per_kg=1.0, price_per_kg=5.3718)
     assert just_above.steps[1].margin > 0 > just_below.steps[1].margin
