@@ -5,11 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
+import uuid6
 from playwright.sync_api import Page
 
+from tests.browser.a_barn import today
 from tests.browser.house import Hand
 
 PAGES_OF_THE_APP = Path(__file__).parents[2] / "frontend" / "src" / "screens" / "far-pages.tsx"
@@ -33,7 +36,16 @@ def every_page(hand: Hand) -> list[Leaf]:
     cage = next(row for row in hand.rows("cages") if row["hens"] > 0)
     line = next(row for row in hand.rows("lines") if row["id"] == cage["line"])
     brood = max((row for row in hand.rows("broods") if row["unlooked"] > 5), key=lambda row: row["hatched_on"])
-    names: dict[str, Any] = {"cage": cage["id"], "line": line["id"], "brood": brood["id"], "round": "morning"}
+    bird = next((row for row in hand.rows("birds") if row["brood"] == brood["id"]), None) or a_bird(hand, brood["id"])
+    setting = next(iter(hand.rows("settings")), None) or a_setting(hand, cage)
+    names: dict[str, Any] = {
+        "cage": cage["id"],
+        "line": line["id"],
+        "brood": brood["id"],
+        "round": "morning",
+        "bird": bird["id"],
+        "setting": setting["id"],
+    }
     titles = {
         "/": "Today",
         "/round": "Morning round",
@@ -42,6 +54,15 @@ def every_page(hand: Hand) -> list[Leaf]:
         "/outbox": "Outbox",
         "/sexing": "Sexing day",
         "/sexing/:brood": f"Sexing {brood['code']}",
+        "/sexing/:brood/move": f"{brood['code']} to their cages",
+        "/brood/:brood/guess": f"Early guess {brood['code']}",
+        "/bird/:brood/:bird": f"Band {bird['band']}" if bird["band"] else f"Bird {bird['number']}",
+        "/broods/bought-in": "Birds bought in",
+        "/hatch-room": "Hatch room",
+        "/hatch-room/set": "Set eggs",
+        "/hatch-room/set/:setting": f"Setting {setting['code']}",
+        "/setting/:setting": f"Setting {setting['code']}",
+        "/setting/:setting/chicks": f"Chicks of {setting['code']}",
         "/weigh-eggs": "Egg weighing",
         "/weigh-eggs/:cage": f"Eggs of {cage['code']}",
         "/weigh-birds": "Weigh day",
@@ -62,6 +83,23 @@ def every_page(hand: Hand) -> list[Leaf]:
         "/sign-in": "Sign in",
     }
     return [Leaf(p, re.sub(r":(\w+)", lambda m: str(names[m.group(1)]), p), title) for p, title in titles.items()]
+
+
+def a_bird(hand: Hand, brood: str) -> dict[str, Any]:
+    """One bird of the brood, known by its band."""
+    bird = str(uuid6.uuid7())
+    hand.push([hand.entry("birds_banded", today().isoformat(), brood=brood, birds=[{"bird": bird, "band": "T1"}])])
+    return next(row for row in hand.rows("birds") if row["id"] == bird)
+
+
+def a_setting(hand: Hand, cage: dict[str, Any]) -> dict[str, Any]:
+    """Thirty eggs of the cage in an incubator, set nine days ago and not candled yet."""
+    day = (today() - timedelta(days=9)).isoformat()
+    eggs = [{"laid_on": None, "eggs": 30}]
+    tray = {"tray": str(uuid6.uuid7()), "name": "1", "line": cage["line"], "cage": cage["id"], "eggs": eggs}
+    body = {"setting": str(uuid6.uuid7()), "code": "T-1", "incubator": "", "set_on": day, "trays": [tray], "note": ""}
+    hand.push([hand.entry("eggs_set", day, **body)])
+    return hand.rows("settings")[0]
 
 
 def press(name: str) -> Callable[[Page], None]:
@@ -90,6 +128,15 @@ SHEETS: list[tuple[str, str, Callable[[Page], None]]] = [
     ("/cage/:cage", "place birds", press("Place birds")),
     ("/cage/:cage", "strike", press("Strike: ")),
     ("/brood/:brood", "found dead", press("Found dead")),
+    ("/brood/:brood", "bands", press("Bands")),
+    ("/brood/:brood", "brooder", press("Brooder")),
+    ("/brood/:brood", "processed", press("Processed")),
+    ("/brood/:brood", "sold alive", press("Sold alive")),
+    ("/brood/:brood", "injured", press("Injured")),
+    ("/brood/:brood", "treatment", press("Treatment")),
+    ("/weigh-birds/:brood", "several at once", press("Several at once")),
+    ("/hatch-room/set", "a tray", press("First tray")),
+    ("/setting/:setting", "candle", press("Candle tray")),
     ("/brood/:brood", "place in a cage", press("Place in a cage")),
     ("/set-up/phone", "sign out", press("Sign out")),
 ]

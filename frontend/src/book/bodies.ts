@@ -52,6 +52,7 @@ export interface Bodies {
     hens: number;
     cocks: number;
     unsexed: number;
+    birds: NamedBird[];
     note: string;
   };
   head_check: { cage: Id; hens: number; cocks: number; unsexed: number };

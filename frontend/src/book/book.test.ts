@@ -274,7 +274,15 @@ describe('sending', () => {
     const stop = effect(() => {
       hens.push(book.cages.value[0]?.hens ?? -1);
     });
-    await book.write('found_dead', { cage: CAGE, brood: null, hens: 1, cocks: 0, unsexed: 0, note: '' });
+    await book.write('found_dead', {
+      cage: CAGE,
+      brood: null,
+      hens: 1,
+      cocks: 0,
+      unsexed: 0,
+      birds: [],
+      note: '',
+    });
     await book.syncNow();
     stop();
     expect(new Set(hens.slice(hens.indexOf(4)))).toEqual(new Set([4]));

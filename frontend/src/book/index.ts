@@ -10,7 +10,7 @@ import { farm, farmOpen } from './view/shelf.ts';
 export { holdUpdates, update } from '../worker/round-open.ts';
 export type * from './contract.ts';
 export type { Refusal } from './kinds/fields.ts';
-export { type Link, type LinkState, link } from './link.ts';
+export { fetching, type Link, type LinkState, link } from './link.ts';
 export { house, lossRead, me, openBook, opened, today } from './opening.ts';
 export { CannotReach, Refused } from './refused.ts';
 export { type Storage, storage } from './safe-keeping.ts';

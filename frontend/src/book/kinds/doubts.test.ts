@@ -48,7 +48,7 @@ const barn = (): Barn => ({
 const none = { hens: 0, cocks: 0, unsexed: 0 };
 
 test('more dead than there were is asked about', () => {
-  const dead = { cage: 'c', brood: null, note: '', ...none };
+  const dead = { cage: 'c', brood: null, birds: [], note: '', ...none };
   expect(foundDead.doubt({ ...dead, hens: 2, cocks: 1 }, barn())).toBeNull();
   expect(foundDead.doubt({ ...dead, hens: 3 }, barn())).toBe(
     'Cage A1 holds 2 hens and 1 cock. Were 3 hens found dead?',

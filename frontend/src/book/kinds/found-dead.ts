@@ -1,10 +1,18 @@
 /** Birds found dead, in a cage or in a brood. */
 import type { Bodies } from '../contract.ts';
-import { type Barn, moveHeads, putRow, type Struck, total, type Written } from './barn.ts';
-import { check as checkFields, count, id, orNull, type Refusal, text, wrong } from './fields.ts';
+import { type Barn, type Struck, total, type Written } from './barn.ts';
+import { check as checkFields, count, type Field, id, orNull, type Refusal, text, wrong } from './fields.ts';
+import { leave } from './leaving.ts';
 import { after, headsInWords, type Names, plural } from './names.ts';
 
 type Body = Bodies['found_dead'];
+
+export const version = 2;
+
+const named: Field = (value) =>
+  Array.isArray(value) && value.length <= 200 && value.every((each) => !id(each?.bird) && !id(each?.brood))
+    ? null
+    : 'must be a list of birds';
 
 const FIELDS = {
   cage: orNull(id),
@@ -12,6 +20,7 @@ const FIELDS = {
   hens: count(),
   cocks: count(),
   unsexed: count(),
+  birds: named,
   note: text({ blank: true }),
 };
 
@@ -23,6 +32,9 @@ export function check(body: unknown): Refusal | null {
     return wrong('cage', 'or brood must be given, and only one of them');
   if (total(given) === 0)
     return wrong('hens', 'and cocks and unsexed are all 0: say how many were found dead');
+  if (given.birds.length > total(given)) return wrong('birds', 'names more than were found dead');
+  if (given.brood !== null && given.birds.some(({ brood }) => brood !== given.brood))
+    return wrong('birds', 'must be of the brood that they died in');
   return null;
 }
 
@@ -43,13 +55,13 @@ export function words(body: Body, names: Names): string {
   return `${where}: ${headsInWords(body)} found dead${after(body.note)}`;
 }
 
-export function stands(barn: Barn, { day, body }: Written<Body>, times: 1 | -1 = 1): void {
-  if (body.cage !== null) moveHeads(barn, body.cage, body, day, times === 1 ? -1 : 1);
-  const brood = body.brood === null ? undefined : barn.broods.get(body.brood);
-  if (!brood) return;
-  // A dead bird is no longer one to look at; which sex it was read as stays written.
-  const gone = times * total(body);
-  putRow(barn.broods, brood.id, { alive: brood.alive - gone, unlooked: brood.unlooked - gone });
-}
+/** One that an older app wrote, and that is still on this phone, names no birds. */
+const whole = ({ day, body }: Written<Body>): Written<Body> => ({
+  day,
+  body: { ...body, birds: body.birds ?? [] },
+});
 
-export const unstands = (barn: Barn, struck: Struck<Body>): void => stands(barn, struck, -1);
+export const stands = (barn: Barn, entry: Written<Body>): void =>
+  leave(barn, whole(entry), { how: 'dead', times: 1 });
+export const unstands = (barn: Barn, struck: Struck<Body>): void =>
+  leave(barn, whole(struck), { how: 'dead', times: -1 });

@@ -1,20 +1,31 @@
 import { useState } from 'preact/hooks';
-import { type BroodRow, broods, dues, lines, me, today } from '../../book/index.ts';
+import { type BroodRow, broods, lines, me, today } from '../../book/index.ts';
 import { showAge } from '../../parts/ages.ts';
 import { Button } from '../../parts/button.tsx';
 import { daysFrom, showDay } from '../../parts/days.ts';
 import type { Params } from '../../parts/route.ts';
 import '../cage/cage.css';
+import { Bands } from '../brooding/bands.tsx';
+import { Brooder } from '../brooding/brooder.tsx';
 import { FoundDead } from '../cage-sheets/found-dead.tsx';
 import { PlaceBirds } from '../cage-sheets/place-birds.tsx';
 import { EntriesOf } from '../entries/entries-of.tsx';
 import { BookPage } from '../frame/book-page.tsx';
-import { toLookAt, windowOf } from '../sexing-day/checklist.ts';
-import { howLong } from '../today/dues.ts';
+import { NextDue } from '../frame/next-due.tsx';
+import { type How, Leaving } from '../leaving/leaving.tsx';
+import { windowOf } from '../sexing-day/checklist.ts';
+import { Injured } from '../treating/injured.tsx';
+import { Treated } from '../treating/treated.tsx';
+import { WaitNotice } from '../withdrawal/wait-notice.tsx';
+import { subjectsOf } from '../withdrawal/waits.ts';
+import { BirdsList } from './birds-list.tsx';
+import { Origin } from './origin.tsx';
+
+type Leaf = 'dead' | 'place' | 'bands' | 'brooder' | 'injured' | 'treated' | How | null;
 
 /** The chicks of one hatch: how many live, what was found of each, what is due. */
 export function BroodPage({ brood: id }: Params) {
-  const [leaf, setLeaf] = useState<'dead' | 'place' | null>(null);
+  const [leaf, setLeaf] = useState<Leaf>(null);
   const brood = broods.value.find((b) => b.id === id);
   const back = { href: '/broods', name: 'Broods' };
   if (!brood)
@@ -37,16 +48,34 @@ export function BroodPage({ brood: id }: Params) {
               <a class="button plain" href={`/weigh-birds/${brood.id}`}>
                 Weigh birds
               </a>
+              <a class="button plain" href={`/sexing/${brood.id}/move`}>
+                To their cages
+              </a>
               <Button onClick={() => setLeaf('place')}>Place in a cage</Button>
               <Button onClick={() => setLeaf('dead')}>Found dead</Button>
+              <Button onClick={() => setLeaf('bands')}>Bands</Button>
+              <a class="button plain" href={`/brood/${brood.id}/guess`}>
+                Early guess
+              </a>
+              <Button onClick={() => setLeaf('brooder')}>Brooder</Button>
+              <Button onClick={() => setLeaf('processed')}>Processed</Button>
+              <Button onClick={() => setLeaf('sold')}>Sold alive</Button>
+              <Button onClick={() => setLeaf('injured')}>Injured</Button>
+              {me.value?.role === 'owner' && <Button onClick={() => setLeaf('treated')}>Treatment</Button>}
             </div>
           )}
+          <BirdsList brood={brood} />
         </div>
         <div>
           <EntriesOf subject={`brood/${brood.id}`} />
         </div>
       </div>
       {leaf === 'dead' && <FoundDead brood={brood} onClose={close} />}
+      {leaf === 'bands' && <Bands brood={brood} onClose={close} />}
+      {leaf === 'brooder' && <Brooder brood={brood} onClose={close} />}
+      {(leaf === 'processed' || leaf === 'sold') && <Leaving how={leaf} brood={brood} onClose={close} />}
+      {leaf === 'injured' && <Injured brood={brood} onClose={close} />}
+      {leaf === 'treated' && <Treated brood={brood} onClose={close} />}
       {leaf === 'place' && <PlaceBirds from={brood} onClose={close} />}
     </BookPage>
   );
@@ -55,15 +84,13 @@ export function BroodPage({ brood: id }: Params) {
 function Standing({ brood }: { brood: BroodRow }) {
   const line = lines.value.find((l) => l.id === brood.line);
   const window = windowOf(brood, line, today.value);
-  const due = dues.value.find((d) => d.subject === `brood/${brood.id}` && d.work === 'sexing' && !d.done);
-  const wait = due ? howLong(due, today.value) : null;
   return (
     <section class="standing">
       <dl>
         <Fact name="Alive" n={brood.alive} />
         <Fact name="Cocks" n={brood.cocks} />
         <Fact name="Hens" n={brood.hens} />
-        <Fact name="Left" n={toLookAt(brood)} />
+        <Fact name="Left" n={brood.unlooked} />
       </dl>
       <p>
         {line ? <a href={`/line/${line.id}`}>{line.name}</a> : 'A line not here yet'}, hatched{' '}
@@ -73,13 +100,11 @@ function Standing({ brood }: { brood: BroodRow }) {
         {brood.unsure} not sure.
       </p>
       <p>
-        Sexing from day {window.from} to {window.to}; today is day {window.age_days}.{' '}
-        {wait && due && toLookAt(brood) > 0 && (
-          <b class={wait.big === 'late' ? 'late' : undefined}>
-            {wait.big} {wait.small}
-          </b>
-        )}
+        Sexing from day {window.from} to {window.to}; today is day {window.age_days}.
       </p>
+      <Origin brood={brood} />
+      <NextDue subject={`brood/${brood.id}`} />
+      <WaitNotice of="meat" subjects={subjectsOf({ brood })} />
       {brood.note !== '' && <p>{brood.note}</p>}
       {me.value?.role !== 'onlooker' && (
         <a href={`/set-up/brood/${brood.id}`}>Change code, day of hatch, chicks</a>

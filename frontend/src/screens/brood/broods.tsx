@@ -43,6 +43,11 @@ export function Broods() {
           Write down a hatched brood
         </a>
       )}
+      {me.value?.role !== 'onlooker' && (
+        <a class="button plain" href="/broods/bought-in">
+          Birds bought in
+        </a>
+      )}
     </BookPage>
   );
 }

@@ -24,7 +24,15 @@ export function FoundDead({ cage, brood, onClose, onWritten }: Props) {
   const none = hens + cocks + unsexed === 0;
   const keep = () =>
     run(async () => {
-      const body = { cage: cage?.id ?? null, brood: brood?.id ?? null, hens, cocks, unsexed, note };
+      const body = {
+        cage: cage?.id ?? null,
+        brood: brood?.id ?? null,
+        hens,
+        cocks,
+        unsexed,
+        birds: [],
+        note,
+      };
       const entry = await write('found_dead', body);
       const birds = amounts([
         [hens, 'hen'],

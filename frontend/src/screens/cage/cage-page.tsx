@@ -12,9 +12,15 @@ import { HeadCheck } from '../cage-sheets/head-check.tsx';
 import { PlaceBirds } from '../cage-sheets/place-birds.tsx';
 import { EntriesOf } from '../entries/entries-of.tsx';
 import { BookPage } from '../frame/book-page.tsx';
+import { NextDue } from '../frame/next-due.tsx';
+import { type How, Leaving } from '../leaving/leaving.tsx';
+import { Injured } from '../treating/injured.tsx';
+import { Treated } from '../treating/treated.tsx';
+import { WaitNotice } from '../withdrawal/wait-notice.tsx';
+import { subjectsOf } from '../withdrawal/waits.ts';
 import './cage.css';
 
-type Leaf = 'dead' | 'heads' | 'place' | 'note' | null;
+type Leaf = 'dead' | 'heads' | 'place' | 'note' | 'injured' | 'treated' | How | null;
 const SPANS = ['7d', '28d', 'since_placed'];
 
 /** What stands in a cage, what it lays, and all that was written of it. */
@@ -48,6 +54,10 @@ export function CagePage({ cage: id }: Params) {
               <Button onClick={() => setLeaf('heads')}>Head check</Button>
               <Button onClick={() => setLeaf('place')}>Place birds</Button>
               <Button onClick={() => setLeaf('note')}>Note</Button>
+              <Button onClick={() => setLeaf('processed')}>Processed</Button>
+              <Button onClick={() => setLeaf('sold')}>Sold alive</Button>
+              <Button onClick={() => setLeaf('injured')}>Injured</Button>
+              {me.value?.role === 'owner' && <Button onClick={() => setLeaf('treated')}>Treatment</Button>}
             </div>
           )}
           <section>
@@ -70,6 +80,9 @@ export function CagePage({ cage: id }: Params) {
       {leaf === 'dead' && <FoundDead cage={cage} onClose={close} />}
       {leaf === 'heads' && <HeadCheck cage={cage} onClose={close} />}
       {leaf === 'place' && <PlaceBirds into={cage} onClose={close} />}
+      {(leaf === 'processed' || leaf === 'sold') && <Leaving how={leaf} cage={cage} onClose={close} />}
+      {leaf === 'injured' && <Injured cage={cage} onClose={close} />}
+      {leaf === 'treated' && <Treated cage={cage} onClose={close} />}
       {leaf === 'note' && <CageNote cage={cage} onClose={close} />}
     </BookPage>
   );
@@ -107,6 +120,9 @@ function Standing({ cage }: { cage: CageRow }) {
           ? 'No birds were ever placed here.'
           : `Birds placed ${showDay(cage.stocked_on, today.value)}, ${showDistance(cage.stocked_on, today.value)}.`}
       </p>
+      <NextDue subject={`cage/${cage.id}`} />
+      <WaitNotice of="eggs" subjects={subjectsOf({ cage })} />
+      <WaitNotice of="meat" subjects={subjectsOf({ cage })} />
       {me.value?.role === 'owner' && <a href={`/set-up/cage/${cage.id}`}>Change code, row, line</a>}
     </section>
   );

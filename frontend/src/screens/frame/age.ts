@@ -1,11 +1,12 @@
 /** How old what a page shows is. */
-import { link, outbox } from '../../book/index.ts';
+import { fetching, link, outbox } from '../../book/index.ts';
 import { now_ms } from '../../parts/clock.ts';
 import { showWhen } from '../../parts/days.ts';
 
 /** When the house was last heard. */
 export function heard(): string {
   const { lastSyncedAt } = link.value;
+  if (fetching.value) return 'being fetched';
   return lastSyncedAt === null
     ? 'nothing from the house yet'
     : `as of ${showWhen(lastSyncedAt, now_ms.value)}`;
@@ -14,5 +15,5 @@ export function heard(): string {
 /** How old what the page shows is: when the house was last heard, and what this phone added since. */
 export function asOf(): string {
   const { waiting } = outbox.value;
-  return waiting === 0 ? heard() : `${heard()}, and ${waiting} since`;
+  return waiting === 0 ? heard() : `${heard()}, and ${waiting} written here since`;
 }

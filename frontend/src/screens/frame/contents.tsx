@@ -17,7 +17,7 @@ const CHAPTERS: Chapter[] = [
   { href: '/sexing', name: 'Sexing day', under: ['/sexing'] },
   { href: '/weigh-birds', name: 'Weigh day', under: ['/weigh-birds'] },
   { href: '/cages', name: 'Cages', under: ['/cage'] },
-  { href: '/broods', name: 'Broods', under: ['/brood'] },
+  { href: '/broods', name: 'Broods', under: ['/brood', '/bird/'] },
   { href: '/lines', name: 'Lines', under: ['/line'] },
   { href: '/set-up', name: 'Set-up', under: ['/set-up'] },
 ];

@@ -18,6 +18,10 @@ describe('the line at the foot', () => {
     await write();
     expect(truth()).toMatchObject({ state: 'part', text: '1 on this phone' });
   });
+  it('does not say that all is there while the book comes for the first time', () => {
+    barn.link.value = { state: 'sending', lastSyncedAt: null };
+    expect(truth()).toEqual({ state: 'part', text: 'Fetching the book' });
+  });
   it('says that the house cannot be reached, and what waits', async () => {
     linkIs('cannot_reach');
     expect(truth()).toMatchObject({ state: 'cut', text: 'Cannot reach the house' });

@@ -1,4 +1,4 @@
-import { link, outbox, storage } from '../../book/index.ts';
+import { fetching, link, outbox, storage } from '../../book/index.ts';
 import { now_ms } from '../../parts/clock.ts';
 import { showWhen } from '../../parts/days.ts';
 import { FootLine, type FootState } from '../../parts/foot-line.tsx';
@@ -14,7 +14,11 @@ export function truth(): Truth {
   const { waiting, refused } = outbox.value;
   const { state, lastSyncedAt } = link.value;
   const here = `${waiting} on this phone`;
-  const heard = lastSyncedAt === null ? 'never synced' : `synced ${showWhen(lastSyncedAt, now_ms.value)}`;
+  const heard = fetching.value
+    ? 'the book is being fetched'
+    : lastSyncedAt === null
+      ? 'never synced'
+      : `synced ${showWhen(lastSyncedAt, now_ms.value)}`;
   if (storage.value.full)
     return { state: 'needed', text: 'This phone is full', detail: 'nothing more can be written' };
   if (storage.value.lost)
@@ -32,6 +36,7 @@ export function truth(): Truth {
     };
   if (state === 'sending' && waiting > 0) return { state: 'part', text: `Sending ${waiting}`, detail: heard };
   if (waiting > 0) return { state: 'part', text: here, detail: heard };
+  if (fetching.value) return { state: 'part', text: 'Fetching the book' };
   return { state: 'whole', text: 'All in the book', detail: heard };
 }
 

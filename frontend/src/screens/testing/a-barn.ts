@@ -63,6 +63,7 @@ export const people = signal<Book.PersonRow[]>([]);
 export const asides = signal<Book.AsideRow[]>([]);
 export const entries = signal<EntryView[]>([]);
 export const link = signal<Link>({ state: 'in_step', lastSyncedAt: NOW });
+export const fetching = computed(() => link.value.lastSyncedAt === null && link.value.state === 'sending');
 export const storage = signal<Book.Storage>({ persisted: true, full: false });
 export const update = signal(false);
 export const opened = signal(true);
@@ -312,6 +313,7 @@ export function freshBarn(): void {
   asides,
   outbox,
   link,
+  fetching,
   storage,
   update,
   opened,

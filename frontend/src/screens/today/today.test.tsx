@@ -54,6 +54,15 @@ describe('Today', () => {
     expect(screen.getByRole('link', { name: 'Set up the barn' })).toBeTruthy();
   });
 
+  it('says that the book is coming, before anything of it is here', () => {
+    barn.link.value = { state: 'sending', lastSyncedAt: null };
+    [barn.cages.value, barn.dues.value] = [[], []];
+    render(<Today />);
+    expect(screen.getByText(/being fetched from the house/)).toBeTruthy();
+    expect(screen.queryByText(/Nothing is due/)).toBeNull();
+    expect(screen.queryByRole('link', { name: 'Set up the barn' })).toBeNull();
+  });
+
   /** What Jon counted, after the house has said that the cage was counted twice. */
   async function jonCounts(eggs: number) {
     await count('cage-A1', 'morning');

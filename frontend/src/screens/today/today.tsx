@@ -6,6 +6,7 @@ import {
   type DueRow,
   dues,
   farm,
+  fetching,
   lines,
   me,
   roundsOn,
@@ -73,8 +74,11 @@ function Rounds() {
     return (
       <section class="stack">
         <h2>Rounds</h2>
-        <p>No cages in the book yet. A round walks past the cages in their walking order.</p>
-        {me.value?.role === 'owner' && (
+        {fetching.value && <p>The book is being fetched from the house. That is done once.</p>}
+        {!fetching.value && (
+          <p>No cages in the book yet. A round walks past the cages in their walking order.</p>
+        )}
+        {!fetching.value && me.value?.role === 'owner' && (
           <a class="button main" href="/set-up">
             Set up the barn
           </a>
@@ -126,7 +130,7 @@ function Dues() {
     <section class="stack">
       <h2>Due</h2>
       {list.length === 0 ? (
-        <p class="quiet">Nothing is due in the next 14 days.</p>
+        <p class="quiet">{fetching.value ? 'Comes with the book.' : 'Nothing is due in the next 14 days.'}</p>
       ) : (
         <Ledger label="Due, by last day">
           {list.map(({ due, when, left }) => {
