@@ -110,10 +110,13 @@ class House:
 
     def join(self, *, name: str, password: str, role: str = "helper") -> None:
         """Somebody more who works at the (one) farm of this house, as if the owner had asked them in."""
-        code = (
+        self.run(
             "from barnbook.barn.models import Farm, Person; "
             f"Person.objects.join(Farm.objects.get().id, name={name!r}, role={role!r}, password={password!r})"
         )
+
+    def run(self, code: str) -> None:
+        """What only the house itself can do, in its own shell."""
         command = [sys.executable, "-m", "barnbook", "shell", "--data", str(self.data), "-c", code]
         subprocess.run(command, check=True, capture_output=True, env=bare_environment())
 

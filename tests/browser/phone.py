@@ -25,7 +25,7 @@ ARGS = [
     "--disable-sync",
 ]
 CLOCK_AHEAD = """
-    const Right = Date, ahead = %d * 86_400_000;
+    const Right = Date, ahead = %d;
     globalThis.Date = class Date extends Right {
         constructor(...given) { if (given.length) super(...given); else super(Right.now() + ahead); }
         static now() { return Right.now() + ahead; }
@@ -44,6 +44,8 @@ class Phone:
         self.faults: list[str] = []
         self.days_ahead = 0
         """How far its clock is wrong, from the next start on."""
+        self.began_at_ms: int | None = None
+        """What its clock says at the next start, where that is not the right time."""
 
     @property
     def page(self) -> Page:
@@ -56,8 +58,11 @@ class Phone:
             str(self.profile), executable_path=shutil.which("chromium"), args=ARGS, **self.options
         )
         self.context.set_default_timeout(15_000)
-        if self.days_ahead:
-            self.context.add_init_script(CLOCK_AHEAD % self.days_ahead)
+        ahead_ms = self.days_ahead * 86_400_000
+        if self.began_at_ms is not None:
+            ahead_ms = self.began_at_ms - int(time.time() * 1000)
+        if ahead_ms:
+            self.context.add_init_script(CLOCK_AHEAD % ahead_ms)
         self.page.on("pageerror", lambda error: self.faults.append(str(error)))
         return self.context
 
@@ -89,18 +94,22 @@ class Phone:
     def kill(self) -> None:
         """End the browser without warning, as an empty battery does."""
         assert self.context is not None
-        listed = subprocess.run(["ps", "-eo", "pid,args"], capture_output=True, text=True, check=True).stdout
-        own = [line.split(None, 1) for line in listed.splitlines() if str(self.profile) in line]
-        first = [pid for pid, command in own if "--type=" not in command and "chrom" in command]
-        for pid in first + [pid for pid, _ in own if pid not in first]:
-            with contextlib.suppress(ProcessLookupError, ValueError):
-                os.kill(int(pid), signal.SIGKILL)
+        for pid in self.processes():
+            with contextlib.suppress(ProcessLookupError):
+                os.kill(pid, signal.SIGKILL)
         with contextlib.suppress(Exception):
             self.context.close()
         self.context = None
         for lock in self.profile.glob("Singleton*"):
             lock.unlink(missing_ok=True)
         time.sleep(0.2)
+
+    def processes(self) -> list[int]:
+        """The browser's own, the first of them first."""
+        listed = subprocess.run(["ps", "-eo", "pid,args"], capture_output=True, text=True, check=True).stdout
+        own = [line.split(None, 1) for line in listed.splitlines() if str(self.profile) in line]
+        first = [pid for pid, command in own if "--type=" not in command and "chrom" in command]
+        return [int(pid) for pid in first + [pid for pid, _ in own if pid not in first]]
 
     def close(self) -> None:
         if self.context is not None:
