@@ -64,6 +64,8 @@ export const signIn = async (who: People.SignIn): Promise<void> => (await people
 export const signOut = async (): Promise<void> => (await people()).signOut();
 
 /** Makes the farm and signs in. The example farm takes a while: `onProgress` is told how far it is. */
+export const whyNotBegin = async (token: string): Promise<string | null> =>
+  (await people()).whyNotBegin(token);
 export const begin = async (
   how: People.Beginning,
   onProgress?: (progress: BeginProgress) => void,

@@ -82,10 +82,21 @@ export async function begin(how: Beginning, onProgress?: (progress: BeginProgres
   await keepState(said);
 }
 
+const progressPath = (token: string) => `/api/begin/progress?token=${encodeURIComponent(token)}`;
+
+/** Why nothing can be begun with this link, as the house says it; null where it can, or the house does not answer. */
+export async function whyNotBegin(token: string): Promise<string | null> {
+  try {
+    await ask<BeginProgress>(ways, progressPath(token), { anyShape: true });
+    return null;
+  } catch (error) {
+    return error instanceof Refused && error.code === 'link_used_or_wrong' ? error.message : null;
+  }
+}
+
 async function untilReady(token: string, onProgress?: (progress: BeginProgress) => void): Promise<void> {
   for (;;) {
-    const path = `/api/begin/progress?token=${encodeURIComponent(token)}`;
-    const { said } = await ask<BeginProgress>(ways, path, { anyShape: true });
+    const { said } = await ask<BeginProgress>(ways, progressPath(token), { anyShape: true });
     onProgress?.(said);
     if (said.state === 'ready') return;
     if (said.state === 'failed')

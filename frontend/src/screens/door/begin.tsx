@@ -1,5 +1,5 @@
-import { useState } from 'preact/hooks';
-import { type BeginProgress, begin } from '../../book/index.ts';
+import { useEffect, useState } from 'preact/hooks';
+import { type BeginProgress, begin, whyNotBegin } from '../../book/index.ts';
 import { Button } from '../../parts/button.tsx';
 import { Choice } from '../../parts/choice.tsx';
 import { TextField } from '../../parts/field.tsx';
@@ -30,7 +30,22 @@ export function Begin({ token }: { token: string }) {
       go('/', 'replace');
   };
   const at = (f: string) => (field === f ? wrong : null);
+  const [ended, setEnded] = useState<string | null>(null);
+  // Asked before anything is typed: a link that has been used takes no form.
+  useEffect(() => void whyNotBegin(token).then(setEnded), [token]);
 
+  if (ended !== null)
+    return (
+      <Page title="Begin the book">
+        <Notice kind="refused">
+          <p>{ended}</p>
+        </Notice>
+        <p>Has the book been begun, and you have a name and a password in it?</p>
+        <a class="button main" href="/sign-in">
+          Sign in
+        </a>
+      </Page>
+    );
   return (
     <Page title="Begin the book">
       <form class="stack" onSubmit={start}>
@@ -89,7 +104,10 @@ export function Begin({ token }: { token: string }) {
             />
           </>
         ) : (
-          <p>The example is made here and now. It can be left for an empty book at any time.</p>
+          <p>
+            The example is made here and now. For a book of your own later, open the one-time link that the
+            house prints when it starts.
+          </p>
         )}
         {wrong !== null && !FIELDS.includes(field ?? '') && (
           <Notice kind="refused">

@@ -91,6 +91,15 @@ describe('beginning', () => {
     expect(screen.getByLabelText('Password').getAttribute('aria-invalid')).toBe('true');
   });
 
+  it('says at once that a link has been used, and leads to the sign-in', async () => {
+    barn.answers.whyNotBegin = 'This link has been used.';
+    render(<Begin token="t" />);
+    expect((await screen.findByRole('alert')).textContent).toContain('This link has been used.');
+    expect(screen.queryByLabelText('Password')).toBeNull();
+    expect(screen.getByRole('link', { name: 'Sign in' }).getAttribute('href')).toBe('/sign-in');
+    barn.answers.whyNotBegin = null;
+  });
+
   it('shows how far the example farm is', async () => {
     let ready = () => {};
     barn.answers.begin = (_how, onProgress) => {

@@ -26,8 +26,8 @@ export function SignIn() {
       <Lost />
       {link.value.lastSyncedAt === null && !storage.value.lost && (
         <p class="quiet">
-          No book is kept in this browser yet. If one was kept here before, the browser has lost it, and with
-          it what had not been sent.
+          New here? The book comes to this browser when you have signed in. If one was kept here before, the
+          browser has lost it, and with it what had not been sent.
         </p>
       )}
       {waiting > 0 && (

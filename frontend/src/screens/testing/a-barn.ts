@@ -233,12 +233,14 @@ export const saveOutbox = async (): Promise<File> => new File(['{}'], 'barnbook-
 export const answers = {
   signIn: async (_who: { name: string; password: string; deviceName: string }): Promise<void> => {},
   begin: async (_how: Book.Beginning, _onProgress?: (p: Book.BeginProgress) => void): Promise<void> => {},
+  whyNotBegin: null as string | null,
   otherFarms: [] as Awaited<ReturnType<typeof Book.otherFarms>>,
   loadOlder: async (_subject: Subject): Promise<boolean> => false,
 };
 export const signIn: typeof Book.signIn = (who) => answers.signIn(who);
 export const signOut = async (): Promise<void> => {};
 export const begin: typeof Book.begin = (how, onProgress) => answers.begin(how, onProgress);
+export const whyNotBegin: typeof Book.whyNotBegin = async () => answers.whyNotBegin;
 export const otherFarms: typeof Book.otherFarms = async () => answers.otherFarms;
 export const loadOlder: typeof Book.loadOlder = (subject) => answers.loadOlder(subject);
 export const acceptUpdate = (): void => {};
@@ -343,6 +345,7 @@ export function freshBarn(): void {
   signIn,
   signOut,
   begin,
+  whyNotBegin,
   loadOlder,
   otherFarms,
   acceptUpdate,
