@@ -63,9 +63,11 @@ export const signIn = async (who: People.SignIn): Promise<void> => (await people
 /** The phone keeps its book and its outbox; without signal the house is told at the next chance. */
 export const signOut = async (): Promise<void> => (await people()).signOut();
 
-/** Makes the farm and signs in. The example farm takes a while: `onProgress` is told how far it is. */
+/** Why nothing can be begun with this one-time link; null where it can, or the house does not answer. */
 export const whyNotBegin = async (token: string): Promise<string | null> =>
   (await people()).whyNotBegin(token);
+
+/** Makes the farm and signs in. The example farm takes a while: `onProgress` is told how far it is. */
 export const begin = async (
   how: People.Beginning,
   onProgress?: (progress: BeginProgress) => void,

@@ -21,7 +21,10 @@ export function check(body: unknown): Refusal | null {
   if (round.includes('/')) return wrong('round', 'must not hold a slash');
   const notSound = cracked + soiled + thin_shelled;
   if (notSound > eggs)
-    return wrong('eggs', `must be every egg found: ${notSound} were not sound, but only ${eggs} were found`);
+    return wrong(
+      'eggs',
+      `are all that were found: of ${eggs}, ${notSound} cannot be cracked, soiled or thin-shelled`,
+    );
   return null;
 }
 

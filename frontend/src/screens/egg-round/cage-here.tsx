@@ -29,7 +29,7 @@ function usual(cage: CageRow, round: Round): string | null {
     figure.low === null || figure.high === null || figure.low === figure.high
       ? ''
       : ` (${figure.low}–${figure.high})`;
-  return `usually ${figure.value}${between} of ${amount(figure.n, 'count')}`;
+  return `usually ${figure.value}${between} in the last ${amount(figure.n, 'count')}`;
 }
 
 /** The cage before the thumb: its code, as large as the page allows, who stands there and what is already known of today. */

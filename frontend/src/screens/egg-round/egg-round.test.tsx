@@ -110,6 +110,16 @@ describe('the egg round', () => {
     expect(count()).toMatchObject({ cage: 'cage-A2', eggs: 2, cracked: 0, soiled: 0 });
   });
 
+  it('takes one tap too many of them back', async () => {
+    render(<EggRound />);
+    for (const name of [/^Cracked/, /^Soiled/, /^Soiled/])
+      fireEvent.click(screen.getByRole('button', { name }));
+    fireEvent.click(screen.getByRole('button', { name: 'One less' }));
+    await tap('4');
+    expect(count()).toMatchObject({ eggs: 4, cracked: 1, soiled: 1 });
+    expect((screen.getByRole('button', { name: 'One less' }) as HTMLButtonElement).disabled).toBe(true);
+  });
+
   it('asks once more about an unlikely count, and then believes it', async () => {
     barn.doubts.say = '3 hens in one day hardly lay 9 eggs. Is 9 right?';
     render(<EggRound />);

@@ -138,7 +138,12 @@ export function EggRound({ cage: asked, round: askedRound }: Params) {
                   <small>not counted</small>
                 </button>
               </NumberPad>
-              <ClassKeys classes={counting.classes} off={!mayWrite} onAdd={counting.addClass} />
+              <ClassKeys
+                classes={counting.classes}
+                off={!mayWrite}
+                onAdd={counting.addClass}
+                onBack={counting.takeClassBack}
+              />
             </div>
           </section>
         ) : (

@@ -18,7 +18,11 @@ import { useLast } from '../frame/use-last.ts';
 
 export type EggClass = 'cracked' | 'soiled' | 'thin_shelled';
 export type Classes = Record<EggClass, number>;
-const NONE: Classes = { cracked: 0, soiled: 0, thin_shelled: 0 };
+const classesOf = (taps: EggClass[]): Classes => {
+  const classes: Classes = { cracked: 0, soiled: 0, thin_shelled: 0 };
+  for (const which of taps) classes[which] += 1;
+  return classes;
+};
 
 type Count = Bodies['egg_count'];
 type CountView = EntryView<'egg_count'>;
@@ -45,7 +49,8 @@ function classWords(body: Count): string {
 }
 
 export function useCounting({ day, onDone, onBack }: How) {
-  const [classes, setClasses] = useState(NONE);
+  const [taps, setTaps] = useState<EggClass[]>([]);
+  const classes = classesOf(taps);
   const [ask, setAsk] = useState<Ask | null>(null);
   const { put, remember, undoLast, setWrong, ...shown } = useLast<Id>();
 
@@ -67,7 +72,7 @@ export function useCounting({ day, onDone, onBack }: How) {
       },
     );
     if (!done) return;
-    setClasses(NONE);
+    setTaps([]);
     onDone(cage.id);
   }
 
@@ -81,9 +86,10 @@ export function useCounting({ day, onDone, onBack }: How) {
     ...shown,
     classes,
     ask,
-    /** A tap adds one; a long row of taps past nine begins again at none. */
-    addClass: (which: EggClass) => setClasses((c) => ({ ...c, [which]: (c[which] + 1) % 10 })),
-    clearClasses: () => setClasses(NONE),
+    addClass: (which: EggClass) => setTaps((before) => [...before, which]),
+    /** The last of them was one tap too many. */
+    takeClassBack: () => setTaps((before) => before.slice(0, -1)),
+    clearClasses: () => setTaps([]),
     remember: (cage: CageRow, entry: Entry<Kind>, said: string) =>
       remember({ id: entry.id, where: cage.id, at: cage.code, said, more: '' }),
 
