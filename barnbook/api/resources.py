@@ -119,7 +119,7 @@ class FiguresView(APIView):
         assert isinstance(request.user, Person)
         rows = Figure.objects.of(request.user.farm_id).order_by("subject", "name", "span")
         if subject := request.query_params.get("subject"):
-            rows = rows.filter(subject=subject)
+            rows = rows.filter(subject=subject.replace("\x00", ""))
         return page_of(request, rows)
 
 

@@ -14,7 +14,7 @@ from typing import Any
 from rest_framework import serializers
 
 from barnbook.journal.fields import Count, Day, Id, Text
-from barnbook.journal.kind import Kind
+from barnbook.journal.kind import Kind, Written
 from barnbook.journal.kinds import KINDS
 
 LARGEST = 2**53 - 1  # the largest whole number that JavaScript keeps exactly
@@ -47,9 +47,11 @@ class Read:
     mends: uuid.UUID | None
 
     @property
-    def needs(self) -> list[str]:
-        """The subjects that must stand for it to count."""
-        return self.kind.needs(upgraded(self.kind, self.version, self.body))
+    def subjects(self) -> list[str]:
+        """The subjects that must stand for it to count, and those that it changes."""
+        body = upgraded(self.kind, self.version, self.body)
+        read = Written(id=self.id, day=self.day, stamp=self.stamp, author=self.author, body=body)
+        return [*self.kind.needs(body), *(effect.subject for effect in self.kind.effects(read))]
 
 
 class Envelope(serializers.Serializer[Any]):

@@ -7,21 +7,24 @@ or set aside with its reason (`SetAside`).
 from __future__ import annotations
 
 import json
+import logging
 import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
 
-from django.db import transaction
+from django.db import OperationalError, transaction
 
-from barnbook.barn.models import Brood, Cage, Device, Farm, Line, Person, Role, Setting
+from barnbook.barn.models import Brood, Cage, Device, Farm, Line, Person, Role, Setting, Withdrawal
 from barnbook.barn.models.row import changed
 from barnbook.barn.to_reckon import reckon_again
 from barnbook.journal.doubts import doubts
-from barnbook.journal.envelope import Read, Refusal, digest_of, read
+from barnbook.journal.envelope import Read, Refusal, digest_of, printable, read
 from barnbook.journal.models import Entry, SetAside
 from barnbook.journal.settle import chunks, settle
+
+log = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,20 +63,55 @@ class _Sorting:
 
 
 def take(farm_id: uuid.UUID, raws: Sequence[Any], arrival: Arrival) -> list[Verdict]:
-    """Take a batch in. Returns one verdict an entry, in the order in which they came."""
+    """Take a batch in. Returns one verdict an entry, in the order in which they came.
+
+    Raises django.db.OperationalError when the book cannot be written (locked, disk full): nothing was taken then. An
+    entry that makes the house itself fail is found by taking the batch one by one; its bytes are kept.
+    """
+    try:
+        return _take(farm_id, raws, arrival)
+    except OperationalError:
+        raise
+    except Exception:
+        log.exception("A batch of %s entries could not be taken whole; taking them one by one", len(raws))
+    if len(raws) == 1:
+        return [_keep_what_the_house_fails_on(farm_id, raws[0], arrival)]
+    return [verdict for raw in raws for verdict in take(farm_id, [raw], arrival)]
+
+
+def _take(farm_id: uuid.UUID, raws: Sequence[Any], arrival: Arrival) -> list[Verdict]:
     with transaction.atomic():
         farm = Farm.objects.locked(farm_id)
         sorting = _sort(farm, raws, arrival)
         entries = [entry for _, entry in sorting.fresh.values()]
-        reckon = settle(farm, entries) if entries else set()
-        _ask_about(farm, entries, clock_off=arrival.clock_off)
         changed(farm, sorting.asides)
         SetAside.objects.bulk_create(sorting.asides)
-        _mend(farm, sorting.mended)
-        reckon_again(farm, reckon, arrival.now)
+        settled = settle(farm, entries, named_too={f"entry/{aside.entry_id}" for aside in sorting.asides})
+        _ask_about(farm, settled.stood, clock_off=arrival.clock_off)
+        _mend(farm, sorting)
+        reckon_again(farm, settled.reckon, arrival.now)
         farm.save(update_fields=["last_seq"])
         _judge(sorting)
     return [verdict for verdict in sorting.verdicts if verdict is not None]
+
+
+def _keep_what_the_house_fails_on(farm_id: uuid.UUID, raw: Any, arrival: Arrival) -> Verdict:
+    """A fault of the house, not of the person: the bytes are kept, and weighed again after the house's next update."""
+    why = Refusal(
+        "house_fault",
+        "The house has a fault that this entry brings to light. It keeps the entry, and it will count after the "
+        "house's next update; the house's log says more.",
+        later=True,
+    )
+    with transaction.atomic():
+        farm = Farm.objects.locked(farm_id)
+        id_, digest = _id_text(raw), digest_of(raw)
+        if digest not in _known_asides(farm, [digest]):
+            aside = _set_aside(farm, raw, id_, digest, why, arrival)
+            changed(farm, [aside])
+            aside.save()
+            farm.save(update_fields=["last_seq"])
+    return Verdict(id_ or None, "later", why.code, why.detail)
 
 
 def _sort(farm: Farm, raws: Sequence[Any], arrival: Arrival) -> _Sorting:
@@ -154,7 +192,7 @@ def _fresh_before(sorting: _Sorting, id_: str) -> Entry | None:
 def _id_text(raw: Any) -> str:
     """The id that an entry gives itself, or nothing; at most 64 characters are kept."""
     id_ = raw.get("id") if isinstance(raw, dict) else None
-    return id_[:64].replace("\x00", "") if isinstance(id_, str) else ""
+    return printable(id_)[:64] if isinstance(id_, str) else ""
 
 
 def _known_entries(ids: Sequence[str]) -> dict[str, Entry]:
@@ -176,16 +214,25 @@ def _known_asides(farm: Farm, digests: Sequence[str]) -> set[str]:
     return found
 
 
+OF_A_FARM: tuple[tuple[str, Any], ...] = (
+    ("line", Line),
+    ("cage", Cage),
+    ("brood", Brood),
+    ("setting", Setting),
+    ("treatment", Withdrawal),
+)
+
+
 def _other_farms(farm: Farm, results: Sequence[Read | Refusal]) -> set[str]:
-    """Needs that are subjects of another farm of this house."""
-    ids: dict[str, set[str]] = {"line": set(), "cage": set(), "brood": set(), "setting": set()}
+    """Subjects that the entries need or change and that are another farm's of this house."""
+    ids: dict[str, set[str]] = {name: set() for name, _ in OF_A_FARM}
     for result in results:
         if isinstance(result, Read):
-            for need in result.needs:
-                name, id_ = need.split("/")
+            for subject in result.subjects:
+                name, _, id_ = subject.partition("/")
                 ids.get(name, set()).add(id_)
     strangers: set[str] = set()
-    for name, model in (("line", Line), ("cage", Cage), ("brood", Brood), ("setting", Setting)):
+    for name, model in OF_A_FARM:
         for chunk in chunks(sorted(ids[name])):
             found = model.objects.exclude(farm_id=farm.pk).filter(pk__in=chunk).values_list("pk", flat=True)
             strangers |= {f"{name}/{id_}" for id_ in found}
@@ -221,7 +268,7 @@ def _against_the_rules(entry: Read, farm: Farm, arrival: Arrival, elsewhere: set
             "Check the phone's date and write it again.",
             "day",
         )
-    foreign = next((need for need in entry.needs if need in elsewhere), None)
+    foreign = next((subject for subject in entry.subjects if subject in elsewhere), None)
     if foreign is not None:
         name = foreign.split("/")[0]
         return Refusal("other_farm", f"This {name} belongs to another farm's book. Choose one of this farm.", name)
@@ -258,7 +305,7 @@ def _set_aside(farm: Farm, raw: Any, id_: str, digest: str, why: Refusal, arriva
     return SetAside(
         farm=farm,
         entry_id=id_,
-        kind=kind[:60].replace("\x00", "") if isinstance(kind, str) else "",
+        kind=printable(kind)[:60] if isinstance(kind, str) else "",
         author=person,
         device=arrival.device,
         digest=digest,
@@ -271,10 +318,28 @@ def _set_aside(farm: Farm, raw: Any, id_: str, digest: str, why: Refusal, arriva
     )
 
 
-def _mend(farm: Farm, mended: Mapping[str, uuid.UUID]) -> None:
-    """What was aside and has been written again is done with."""
-    rows = list(SetAside.objects.of(farm).filter(entry_id__in=mended, mended_by=None))
-    for row in rows:
-        row.mended_by = mended[row.entry_id]
+def _mend(farm: Farm, sorting: _Sorting) -> None:
+    """What was aside and has been written again is done with, whichever of the two came first. As with strikes, owners
+    mend anybody's, helpers their own."""
+    by_id = {id_: entry for id_, (_, entry) in sorting.fresh.items()}
+    mended = {aside: by_id[id_] for aside, id_ in sorting.mended.items()}
+    came = [aside.entry_id for aside in sorting.asides if aside.entry_id]
+    for chunk in chunks(came):
+        mends = [id_ for id_ in map(_uuid, chunk) if id_ is not None]
+        mended |= {str(entry.mends): entry for entry in Entry.objects.of(farm).filter(mends__in=mends)}
+    rows = []
+    for chunk in chunks(list(mended)):
+        for row in SetAside.objects.of(farm).filter(entry_id__in=chunk, mended_by=None):
+            entry = mended[row.entry_id]
+            if entry.author_role == Role.OWNER or row.author_id in (None, entry.author_id):
+                row.mended_by = entry.id
+                rows.append(row)
     changed(farm, rows)
     SetAside.objects.bulk_update(rows, ["mended_by", "seq"])
+
+
+def _uuid(text: str) -> uuid.UUID | None:
+    try:
+        return uuid.UUID(text)
+    except ValueError:
+        return None

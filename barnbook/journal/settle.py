@@ -12,6 +12,7 @@ from __future__ import annotations
 import uuid
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from itertools import islice
 from typing import Any, TypeVar
 
@@ -64,10 +65,19 @@ def namings_of(entry: Entry, farm: Farm) -> list[Naming]:
     return [Naming(farm_id=farm.pk, entry_id=entry.id, subject=subject, changes=each) for subject, each in named]
 
 
-def settle(farm: Farm, fresh: list[Entry], *, create: bool = True) -> set[str]:
-    """Weigh fresh entries, and whatever waited for them; apply what stands. Returns the subjects to reckon again.
+@dataclass(slots=True)
+class Settled:
+    """reckon: the subjects to reckon again.  stood: entries that came to stand, fresh ones and those that waited."""
+
+    reckon: set[str] = field(default_factory=set)
+    stood: list[Entry] = field(default_factory=list)
+
+
+def settle(farm: Farm, fresh: list[Entry], *, create: bool = True, named_too: Collection[str] = frozenset()) -> Settled:
+    """Weigh fresh entries, and whatever waited for them; apply what stands.
 
     create: the entries are new (intake). False: they are in the book, but not weighed yet (rebuild).
+    named_too: `entry/<id>` of what was just set aside: a strike may wait for it.
     """
     there = _subjects_there(farm, {need for entry in fresh for need in needs_of(entry)}, fresh)
     for entry in fresh:
@@ -80,18 +90,36 @@ def settle(farm: Farm, fresh: list[Entry], *, create: bool = True) -> set[str]:
         _mark(fresh)
 
     in_hand = {entry.id: entry for entry in fresh}
-    reckon: set[str] = set()
-    appeared = {f"entry/{entry.id}" for entry in fresh}
+    settled = Settled()
+    appeared = {f"entry/{entry.id}" for entry in fresh} | set(named_too)
     moved = [entry for entry in fresh if entry.state == Entry.State.STANDS]
+    if create:
+        moved += _strikes_before_their_entry(farm, fresh)
     while True:
+        settled.stood += [entry for entry in moved if entry.state == Entry.State.STANDS]
         stored = _apply(farm, moved, in_hand)
-        reckon |= stored.reckon
+        settled.reckon |= stored.reckon
         again = _naming(farm, appeared | stored.appeared, Entry.State.WAITS, in_hand)
         again += _naming(farm, stored.vanished, Entry.State.STANDS, in_hand)
         appeared = set()
         moved = _weigh_again(farm, {entry.id: entry for entry in again})
         if not moved:
-            return reckon
+            return settled
+
+
+def _strikes_before_their_entry(farm: Farm, fresh: list[Entry]) -> list[Entry]:
+    """Strikes, weighed already, of what had been set aside under the ids of these entries, and can be read now: they
+    hold for the entries too. Returns those whose state is another one, now that the author is known."""
+    named = [f"entry/{entry.id}" for entry in fresh]
+    strikes: dict[uuid.UUID, Entry] = {}
+    for chunk in chunks(named):
+        rows = Naming.objects.of(farm).filter(subject__in=chunk, changes=False, entry__kind="strike")
+        strikes |= Entry.objects.exclude(state=Entry.State.WAITS).in_bulk(rows.values_list("entry_id", flat=True))
+    for entry in fresh:
+        strikes.pop(entry.id, None)
+    moved = _weigh_again(farm, strikes)
+    strike.restrike(farm, strikes.values())
+    return moved
 
 
 def _weigh_again(farm: Farm, entries: Mapping[uuid.UUID, Entry]) -> list[Entry]:
@@ -200,6 +228,10 @@ def fold(farm: Farm, subjects: Collection[str], in_hand: InHand) -> Stored:
     for name, subject in SUBJECTS.items():
         for keys in chunks(sorted(by_name.get(name, ()))):
             entries = _entries_of(farm, keys, in_hand)
+            asked_elsewhere = _subjects_asking(entries, name, subject.asks) - set(keys)
+            if asked_elsewhere:
+                keys = [*keys, *sorted(asked_elsewhere)]
+                entries = _entries_of(farm, keys, in_hand)
             states = {key: subject.empty(key) for key in keys}
             for key, state in states.items():
                 for entry in entries.get(key, ()):
@@ -211,6 +243,14 @@ def fold(farm: Farm, subjects: Collection[str], in_hand: InHand) -> Stored:
             _ask(farm, entries, stored, in_hand, subject.asks)
             total.add(stored)
     return total
+
+
+def _subjects_asking(entries: Mapping[str, list[Entry]], name: str, asks: Collection[str]) -> set[str]:
+    """Subjects of this sort that the entries in question change too (a move changes two cages): whether the question
+    still holds is theirs to say as well."""
+    in_question = {entry.id: entry for group in entries.values() for entry in group if entry.code in asks}
+    effects = [effect for entry in in_question.values() for effect in effects_of(entry)]
+    return {effect.subject for effect in effects if effect.subject.startswith(f"{name}/")}
 
 
 def _entries_of(farm: Farm, keys: list[str], in_hand: InHand) -> dict[str, list[Entry]]:

@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from django.db import transaction
+from django.db import OperationalError, transaction
 from django.db.models import Q
 from django.utils import timezone
 
@@ -73,8 +73,23 @@ def reckon(*, now: Callable[[], datetime] = timezone.now, stop: Callable[[], boo
         if wide:
             _widen(farm, wide)
         else:
-            _reckon_some(farm, list(left.filter(farm=farm)[:AT_ONCE]), now(), outcome)
+            _reckon_each(farm, list(left.filter(farm=farm)[:AT_ONCE]), now(), outcome)
     return outcome
+
+
+def _reckon_each(farm: Farm, rows: Sequence[ToReckon], now: datetime, outcome: Outcome) -> None:
+    """Reckon these together; if that raises, one by one, so that a subject that cannot be read stops only itself."""
+    try:
+        _reckon_some(farm, rows, now, outcome)
+    except OperationalError:
+        raise
+    except Exception:
+        if len(rows) == 1:
+            log.exception("%s could not be reckoned", rows[0].subject)
+            outcome.failed.add(rows[0].pk)
+            return
+        for row in rows:
+            _reckon_each(farm, [row], now, outcome)
 
 
 def _widen(farm: Farm, rows: Sequence[ToReckon]) -> None:
