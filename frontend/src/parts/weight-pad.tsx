@@ -21,6 +21,11 @@ interface Props {
 
 const KEYS = ['1', '2', '3', '4', '5', '6', '7', '8', '9'] as const;
 const MOST = 6;
+/** What takes letters for itself. A choice that was just tapped does not. */
+const WRITING = 'input:not([type=radio], [type=checkbox]), textarea, select, dialog';
+
+const inPad = (target: EventTarget | null) =>
+  (target as HTMLElement | null)?.closest?.('.weight-pad button') != null;
 
 /** Digits, a point, and a key to write it down: a weight has no length of its own, so it is not taken by itself. */
 export function WeightPad({ unit, label, guard, off = false, onWeight, onTyping, children }: Props) {
@@ -37,17 +42,20 @@ export function WeightPad({ unit, label, guard, off = false, onWeight, onTyping,
     onWeight(value, typed);
   };
 
-  const keyboard = useRef({ add, take, back: () => {} });
-  keyboard.current = { add, take, back: () => setTyped(typed.slice(0, -1)) };
+  const keyboard = useRef({ add, take, full: false, back: () => {} });
+  keyboard.current = { add, take, full: value !== null, back: () => setTyped(typed.slice(0, -1)) };
   useEffect(() => {
     const key = (event: KeyboardEvent) => {
       if (event.ctrlKey || event.metaKey || event.altKey) return;
-      if ((event.target as HTMLElement | null)?.closest('input, textarea, select, dialog')) return;
+      if ((event.target as HTMLElement | null)?.closest(WRITING)) return;
       if (/^[0-9]$/.test(event.key)) keyboard.current.add(event.key);
       else if (event.key === '.' || event.key === ',') keyboard.current.add('.');
       else if (event.key === 'Backspace') keyboard.current.back();
-      else if (event.key === 'Enter' && !(event.target as HTMLElement | null)?.closest('button, a'))
+      else if (event.key === 'Enter' && keyboard.current.full && !inPad(event.target)) {
+        // A scale that types ends with Enter: that must not press what the finger touched last.
+        event.preventDefault();
         keyboard.current.take();
+      }
     };
     addEventListener('keydown', key);
     return () => removeEventListener('keydown', key);

@@ -96,7 +96,7 @@ function Standing({ brood }: { brood: BroodRow }) {
         {line ? <a href={`/line/${line.id}`}>{line.name}</a> : 'A line not here yet'}, hatched{' '}
         {showDay(brood.hatched_on, today.value)}, {showAge(daysFrom(brood.hatched_on, today.value))} old.
         <br />
-        {brood.chicks} chicks, {brood.chicks - brood.alive} lost, {brood.placed} placed in cages,{' '}
+        {brood.chicks} chicks, {brood.chicks - brood.alive} gone, {brood.placed} placed in cages,{' '}
         {brood.unsure} not sure.
       </p>
       <p>
