@@ -8,7 +8,7 @@ import { Notice } from '../../parts/notice.tsx';
 import { BookPage } from '../frame/book-page.tsx';
 import { useWriting } from '../frame/use-writing.ts';
 import { OwnersOnly } from './owners-only.tsx';
-import { codesOf, moved, nextPlace } from './row-of-cages.ts';
+import { codesOf, moved, nextPlace, reversed } from './row-of-cages.ts';
 import './set-up.css';
 
 export const lineOptions = () => [
@@ -34,7 +34,12 @@ export function CagesSetUp() {
       const inWalk = [...open].sort((a, b) => a.place - b.place);
       for (const c of moved(inWalk, cage.id, by)) await write('cage', asBody(c));
     });
+  const turn = (row: string) =>
+    run(async () => {
+      for (const c of reversed(open, row)) await write('cage', asBody(c));
+    });
   const inWalk = [...open].sort((a, b) => a.place - b.place);
+  const rows = [...new Set(inWalk.map((c) => c.row))].filter((row) => reversed(open, row).length > 0);
   return (
     <BookPage title="Cages" back={{ href: '/set-up', name: 'Set-up' }}>
       <OwnersOnly>
@@ -50,6 +55,15 @@ export function CagesSetUp() {
               <Notice kind="refused">
                 <p>{wrong}</p>
               </Notice>
+            )}
+            {rows.length > 0 && (
+              <div class="side-by-side">
+                {rows.map((row) => (
+                  <Button key={row} disabled={busy} onClick={() => turn(row)}>
+                    Row {row} the other way round
+                  </Button>
+                ))}
+              </div>
             )}
             <Ledger narrow label="Cages in walking order">
               {inWalk.map((cage, i) => (
@@ -77,8 +91,10 @@ export function CagesSetUp() {
                     </span>
                   }
                 >
-                  <a href={`/set-up/cage/${cage.id}`}>Row {cage.row}</a>
-                  <small>{lines.value.find((l) => l.id === cage.line)?.name}</small>
+                  <a href={`/set-up/cage/${cage.id}`}>
+                    Row {cage.row}
+                    <small>{lines.value.find((l) => l.id === cage.line)?.name}</small>
+                  </a>
                 </Row>
               ))}
             </Ledger>
@@ -127,7 +143,12 @@ function NewRow() {
         hint="A letter or a short name; it comes first in each code."
       />
       <CountField label="From" value={from} onCount={setFrom} />
-      <CountField label="To" value={to} onCount={setTo} hint="For one cage, the same number twice." />
+      <CountField
+        label="To"
+        value={to}
+        onCount={setTo}
+        hint="For one cage, the same number twice. A row may run backwards: from 15 to 1."
+      />
       <PickField label="Line" value={line} onPick={setLine} options={lineOptions()} />
       {row.trim() !== '' && (
         <p class={typeof codes === 'string' ? 'late' : undefined}>

@@ -7,12 +7,13 @@ export interface RowWanted {
 
 const MOST = 60;
 
-/** The codes of a row; a sentence where it cannot be made. */
+/** The codes of a row, the other way round where it is walked so; a sentence where it cannot be made. */
 export function codesOf({ row, from, to }: RowWanted, taken: string[]): string[] | string {
   if (row.trim() === '') return 'Give the row a letter or a name.';
-  if (to < from) return `The last cage, ${to}, comes before the first, ${from}.`;
-  if (to - from + 1 > MOST) return `At most ${MOST} cages at once: these are ${to - from + 1}.`;
-  const codes = Array.from({ length: to - from + 1 }, (_, i) => `${row.trim()}${from + i}`);
+  const number = Math.abs(to - from) + 1;
+  if (number > MOST) return `At most ${MOST} cages at once: these are ${number}.`;
+  const step = to < from ? -1 : 1;
+  const codes = Array.from({ length: number }, (_, i) => `${row.trim()}${from + step * i}`);
   const twice = codes.filter((code) => taken.includes(code));
   return twice.length > 0 ? `There already: ${twice.join(', ')}.` : codes;
 }
@@ -33,4 +34,12 @@ export function moved<C extends { id: string; place: number }>(cages: C[], id: s
     { ...here, place: places[0] ?? here.place },
     { ...there, place: places[1] ?? there.place },
   ].filter((c) => c.place !== cages.find((before) => before.id === c.id)?.place);
+}
+
+/** The cages of a row walked the other way round: the same places, taken from the other end. Only those that change. */
+export function reversed<C extends { row: string; place: number }>(cages: C[], row: string): C[] {
+  const there = cages.filter((c) => c.row === row).sort((a, b) => a.place - b.place);
+  return there
+    .map((cage, i) => ({ ...cage, place: there.at(-1 - i)?.place ?? cage.place }))
+    .filter((cage, i) => cage.place !== there[i]?.place);
 }

@@ -1,12 +1,25 @@
 import { useMemo, useState } from 'preact/hooks';
 import { me, questions } from '../../book/index.ts';
+import { amount } from '../../parts/amount.ts';
 import { Button } from '../../parts/button.tsx';
 import { CountedTwice } from './counted-twice.tsx';
 import { Doubted } from './doubted.tsx';
 import './questions.css';
-import { SetAside } from './set-aside.tsx';
+import { asidesOfOthers, SetAside } from './set-aside.tsx';
 
 const FIRST = 3;
+
+/** On a phone rounds and dues stand on the first screen: one line says that something is asked, and leads down to it. */
+export function QuestionsBelow() {
+  const asked = useMemo(questions, []).value ?? [];
+  const number = asked.length + (me.value?.role === 'owner' ? asidesOfOthers().length : 0);
+  if (number === 0) return null;
+  return (
+    <Button onClick={() => document.getElementById('questions')?.scrollIntoView()}>
+      <b class="late">{amount(number, 'question')}</b> below
+    </Button>
+  );
+}
 
 /** What the book asks: entries that count, or clash, and that only somebody of the barn can judge. */
 export function Questions() {
@@ -14,7 +27,7 @@ export function Questions() {
   const [all, setAll] = useState(false);
   const shown = all ? asked : asked.slice(0, FIRST);
   return (
-    <>
+    <div class="stack" id="questions">
       {asked.length > 0 && (
         <section class="stack" aria-label="Questions">
           <h2>{asked.length === 1 ? 'A question' : `${asked.length} questions`}</h2>
@@ -31,6 +44,6 @@ export function Questions() {
         </section>
       )}
       {me.value?.role === 'owner' && <SetAside />}
-    </>
+    </div>
   );
 }

@@ -26,7 +26,7 @@ import { roundAt, sumUp, walk } from '../egg-round/walk.ts';
 import { asOf } from '../frame/age.ts';
 import { Lost } from '../frame/lost.tsx';
 import { duesInOrder, howLong } from './dues.ts';
-import { Questions } from './questions.tsx';
+import { Questions, QuestionsBelow } from './questions.tsx';
 import './today.css';
 
 const Contents = lazy(() => import('../frame/contents.tsx').then((m) => m.Contents));
@@ -53,11 +53,12 @@ export function Today() {
       <div class="spread">
         <div>
           <Rounds />
-          <Questions />
+          {wide.value ? <Questions /> : <QuestionsBelow />}
           {wide.value && <WrittenToday />}
         </div>
         <div>
           <Dues />
+          {!wide.value && <Questions />}
         </div>
       </div>
       {!wide.value && <Contents />}
