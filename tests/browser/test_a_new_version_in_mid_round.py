@@ -64,8 +64,7 @@ def test_the_service_worker_is_replaced_in_mid_round(
 
     page.get_by_role("link", name="Back to Today").first.click()
     page.get_by_role("button", name="Open the newer one").click()
-    stands = f"() => [...document.scripts].some(({{ src }}) => src.includes('{NEXT}'))"
-    until(lambda: page.evaluate(stands), what="the newer app stands")
+    expect(page.locator(f"script[src*='{NEXT}']")).to_have_count(1)
     all_in_the_book(page)
     assert barn.counted() == {"A1": 4, "A2": 5, "A3": 3}
     assert keeper.faults == []
