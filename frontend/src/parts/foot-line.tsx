@@ -40,7 +40,7 @@ export function FootLine({ state, text, detail, href }: Props) {
             />
           )}
         </svg>
-        <span class="text" role="status">
+        <span class="text" aria-live="polite">
           {text}
         </span>
         {detail !== undefined && <small>{detail}</small>}
