@@ -261,6 +261,25 @@ export interface TrayRow {
   hatched_on: Day | null;
 }
 
+/** Who stood in a tray's source cage on the days its eggs were laid; `id` is the tray's. */
+export interface ParentsRow {
+  id: Id;
+  setting: Id;
+  tray: Id;
+  cage: Id;
+  first_laid: Day | null;
+  last_laid: Day | null;
+  eggs: number;
+  /** Eggs whose day nobody knows. */
+  days_unknown: number;
+  hens_low: number | null;
+  hens_high: number | null;
+  cocks_low: number | null;
+  cocks_high: number | null;
+  /** Those known by their ids. */
+  birds: Id[];
+}
+
 /** A treatment: within its days, and up to and with those of eggs and meat, sale and processing warn. */
 export interface WithdrawalRow {
   id: Id;

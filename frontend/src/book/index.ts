@@ -80,6 +80,10 @@ export const otherFarms = async (): Promise<People.OtherFarm[]> => (await people
 export const loadOlder = async (subject: Subject): Promise<boolean> =>
   (await import('./trip/older.ts')).loadOlder(subject);
 
+/** Who stood in the source cages of these trays; empty where the house has not said. */
+export const parentsOf = async (trays: readonly string[]) =>
+  (await import('./view/parents.ts')).readParents(trays);
+
 /** Everything unsent, as a JSON file for the house. */
 export async function saveOutbox(): Promise<File> {
   const base = farmOpen.peek();

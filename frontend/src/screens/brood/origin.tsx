@@ -1,5 +1,6 @@
 import { type BroodRow, cages, lines, settings, today, trays } from '../../book/index.ts';
 import { showDay } from '../../parts/days.ts';
+import { Parents } from './parents.tsx';
 
 /** Where a brood came from and how it hatched: its setting and source cages, its chicks by plumage, its brooder, its quarantine. */
 export function Origin({ brood }: { brood: BroodRow }) {
@@ -26,6 +27,7 @@ export function Origin({ brood }: { brood: BroodRow }) {
           {sources.length > 0 && `: eggs of cage ${sources.join(', ')}`}.
         </p>
       )}
+      <Parents brood={brood} />
       {brood.bought_in && <p>Bought in{brood.hatch_day_sure ? '' : '; the day of hatch is not sure'}.</p>}
       {apart !== null && apart >= today.value && (
         <p class="late">Kept apart until {showDay(apart, today.value)}, that day still within.</p>

@@ -15,12 +15,13 @@ import { BookPage } from '../frame/book-page.tsx';
 import { NextDue } from '../frame/next-due.tsx';
 import { type How, Leaving } from '../leaving/leaving.tsx';
 import { Injured } from '../treating/injured.tsx';
+import { Lights } from '../treating/lights.tsx';
 import { Treated } from '../treating/treated.tsx';
 import { WaitNotice } from '../withdrawal/wait-notice.tsx';
 import { subjectsOf } from '../withdrawal/waits.ts';
 import './cage.css';
 
-type Leaf = 'dead' | 'heads' | 'place' | 'note' | 'injured' | 'treated' | How | null;
+type Leaf = 'dead' | 'heads' | 'place' | 'note' | 'injured' | 'treated' | 'lights' | How | null;
 const SPANS = ['7d', '28d', 'since_placed'];
 
 /** What stands in a cage, what it lays, and all that was written of it. */
@@ -57,6 +58,7 @@ export function CagePage({ cage: id }: Params) {
               <Button onClick={() => setLeaf('processed')}>Processed</Button>
               <Button onClick={() => setLeaf('sold')}>Sold alive</Button>
               <Button onClick={() => setLeaf('injured')}>Injured</Button>
+              <Button onClick={() => setLeaf('lights')}>Lights and heat</Button>
               {me.value?.role === 'owner' && <Button onClick={() => setLeaf('treated')}>Treatment</Button>}
             </div>
           )}
@@ -82,6 +84,7 @@ export function CagePage({ cage: id }: Params) {
       {leaf === 'place' && <PlaceBirds into={cage} onClose={close} />}
       {(leaf === 'processed' || leaf === 'sold') && <Leaving how={leaf} cage={cage} onClose={close} />}
       {leaf === 'injured' && <Injured cage={cage} onClose={close} />}
+      {leaf === 'lights' && <Lights row={cage.row} onClose={close} />}
       {leaf === 'treated' && <Treated cage={cage} onClose={close} />}
       {leaf === 'note' && <CageNote cage={cage} onClose={close} />}
     </BookPage>

@@ -139,10 +139,12 @@ function Looking({ setting, brood, line, hatched }: LookingProps) {
     <div class="spread">
       <section class="stack">
         <p>
-          <b>{seen}</b> of {hatched} hatched looked at
-          {left > 0 ? `; ${left} left.` : left === 0 ? ': every chick.' : '.'}
+          <b>{seen}</b>{' '}
+          {hatched === 0
+            ? 'looked at; no hatch of its trays is written yet.'
+            : `of ${hatched} hatched looked at${left > 0 ? `; ${left} left.` : left === 0 ? ': every chick.' : '.'}`}
         </p>
-        {left < 0 && (
+        {left < 0 && hatched > 0 && (
           <p class="late">
             {-left} more than are written as hatched. Undo, or write the hatch again: both stay until one is
             struck.

@@ -1,16 +1,21 @@
+import { useState } from 'preact/hooks';
 import { broods, cages, farm, lines, me, today } from '../../book/index.ts';
 import { showAge } from '../../parts/ages.ts';
 import { amount } from '../../parts/amount.ts';
+import { Button } from '../../parts/button.tsx';
 import { daysFrom } from '../../parts/days.ts';
 import { Ledger, Row } from '../../parts/ledger.tsx';
 import type { Params } from '../../parts/route.ts';
-import { showBand } from '../../parts/weight.ts';
+import { showBand, showWeight } from '../../parts/weight.ts';
 import { layWords } from '../cage/cages.tsx';
 import { EntriesOf } from '../entries/entries-of.tsx';
 import { BookPage } from '../frame/book-page.tsx';
+import { Treated } from '../treating/treated.tsx';
+import { WaitNotice } from '../withdrawal/wait-notice.tsx';
 
 /** A breeding population kept as one: what it is measured by, its cages and its broods. */
 export function LinePage({ line: id }: Params) {
+  const [treating, setTreating] = useState(false);
   const line = lines.value.find((l) => l.id === id);
   const back = { href: '/lines', name: 'Lines' };
   if (!line)
@@ -38,8 +43,35 @@ export function LinePage({ line: id }: Params) {
               ; weighed on day {line.weighing_age_days}; sexed from day {line.sexing_from_day} to{' '}
               {line.sexing_to_day}.
             </p>
+            <p>
+              {line.candle_on_day === null ? 'Not candled' : `Candled on day ${line.candle_on_day}`}, locked
+              down on {line.lockdown_on_day}, hatch on {line.hatch_on_day}; eggs stored{' '}
+              {line.storage_limit_days} days at most.
+            </p>
+            {(line.cock_cut_g !== null || line.hen_cut_g !== null) && (
+              <p>
+                Cut at the weighing age:{' '}
+                {[
+                  line.cock_cut_g === null ? '' : `cocks ${showWeight(line.cock_cut_g, unit, 'bird')}`,
+                  line.hen_cut_g === null ? '' : `hens ${showWeight(line.hen_cut_g, unit, 'bird')}`,
+                ]
+                  .filter(Boolean)
+                  .join(', ')}
+                .
+              </p>
+            )}
+            {line.plumage.length > 0 && (
+              <p>
+                Chicks: {line.plumage.map((c) => (c.is_type ? `${c.words} (the type)` : c.words)).join('; ')}.
+              </p>
+            )}
+            <WaitNotice of="eggs" subjects={[`line/${line.id}`]} />
+            <WaitNotice of="meat" subjects={[`line/${line.id}`]} />
             {line.note !== '' && <p>{line.note}</p>}
             {me.value?.role === 'owner' && <a href={`/set-up/line/${line.id}`}>Change the line</a>}
+            {me.value?.role === 'owner' && (
+              <Button onClick={() => setTreating(true)}>Treatment of the line</Button>
+            )}
           </section>
           <section class="stack">
             <h2>
@@ -94,6 +126,7 @@ export function LinePage({ line: id }: Params) {
           <EntriesOf subject={`line/${line.id}`} />
         </div>
       </div>
+      {treating && <Treated line={line} onClose={() => setTreating(false)} />}
     </BookPage>
   );
 }

@@ -243,6 +243,7 @@ export const begin: typeof Book.begin = (how, onProgress) => answers.begin(how, 
 export const whyNotBegin: typeof Book.whyNotBegin = async () => answers.whyNotBegin;
 export const otherFarms: typeof Book.otherFarms = async () => answers.otherFarms;
 export const loadOlder: typeof Book.loadOlder = (subject) => answers.loadOlder(subject);
+export const parentsOf: typeof Book.parentsOf = async () => [];
 export const acceptUpdate = (): void => {};
 export const holdUpdates = (): void => {};
 
@@ -348,6 +349,7 @@ export function freshBarn(): void {
   whyNotBegin,
   loadOlder,
   otherFarms,
+  parentsOf,
   acceptUpdate,
   holdUpdates,
 }) satisfies Partial<typeof Book>;
