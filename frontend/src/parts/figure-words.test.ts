@@ -30,14 +30,15 @@ describe('a figure in words', () => {
   });
   it('says on what it stands', () => {
     expect(nWords(figure({}))).toBe('n = 196 hen-days');
+    expect(nWords(figure({ n: 1, n_of: 'hen_days' }))).toBe('n = 1 hen-day');
   });
   it('may not be shown when it is missing, and says how much more is needed', () => {
     const few = without({ reason: 'too_few_days', what: 'days', have: 16, need: 28, detail: '' });
     expect(figureValue(few)).toBeNull();
-    expect(missingSentence(few)).toBe('12 more days of counts.');
+    expect(missingSentence(few)).toBe('12 more days of counts are needed.');
     expect(
       missingSentence(without({ reason: 'too_few_days', what: 'days', have: 27, need: 28, detail: '' })),
-    ).toBe('1 more day of counts.');
+    ).toBe('1 more day of counts is needed.');
   });
   it('gives the house’s own words where no count can say it', () => {
     const detail = 'hens below zero on 2026-03-04';
@@ -46,8 +47,11 @@ describe('a figure in words', () => {
     ).toContain(detail);
   });
   it('says what was left out and why', () => {
+    expect(leftOutWords(figure({ left_out: [{ what: 'counts', count: 1, why: 'only_anchors' }] }))).toBe(
+      '1 count (nobody knows how long those eggs had lain there)',
+    );
     expect(
       leftOutWords(figure({ left_out: [{ what: 'intervals', count: 2, why: 'two counts clash' }] })),
-    ).toBe('2 intervals: two counts clash');
+    ).toBe('2 intervals (two counts clash)');
   });
 });

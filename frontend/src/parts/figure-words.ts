@@ -75,7 +75,11 @@ const WANTED: Record<string, string> = {
   hen_days: 'hen-days',
 };
 
-/** "12 more days of counts": what a figure needs before it may be shown. */
+/** The word as it goes with the number: "1 count", "2 days of counts". */
+const numbered = (n: number, words: string): string =>
+  n === 1 ? words.replace(/^([\w-]+?)s\b/, '$1') : words;
+
+/** "12 more days of counts are needed": what a figure needs before it may be shown. */
 export function missingSentence(figure: ShownFigure): string {
   const m = figure.missing;
   if (!m) return 'Not reckoned yet.';
@@ -83,7 +87,7 @@ export function missingSentence(figure: ShownFigure): string {
   if (m.reason === 'contradiction') return `The entries contradict each other: ${m.detail}`;
   if (m.need !== null && m.have !== null && m.need > m.have && what !== '') {
     const more = Math.ceil(m.need - m.have);
-    return `${more} more ${more === 1 ? what.replace(/^(\w+?)s\b/, '$1') : what}.`;
+    return `${more} more ${numbered(more, what)} ${more === 1 ? 'is' : 'are'} needed.`;
   }
   if (m.reason === 'no_records') return m.detail || 'No counts yet.';
   return m.detail || `Not yet: ${plain(m.reason)}.`;
@@ -98,13 +102,21 @@ export function spanWords(figure: ShownFigure, today: string): string {
 
 export function nWords(figure: ShownFigure): string {
   const n = Number.isInteger(figure.n) ? figure.n : Math.round(figure.n);
-  return `n = ${n} ${(WANTED[figure.n_of] ?? plain(figure.n_of)).replace('hen days', 'hen-days')}`;
+  return `n = ${n} ${numbered(n, (WANTED[figure.n_of] ?? plain(figure.n_of)).replace('hen days', 'hen-days'))}`;
 }
 
 export function ageWords(figure: ShownFigure, now_ms: number): string {
   return `reckoned ${showWhen(figure.computed_at, now_ms)}`;
 }
 
+/** Why the house left something out, where its own word is too short. */
+const WHY: Record<string, string> = {
+  only_anchors: 'nobody knows how long those eggs had lain there',
+  after_the_last_count: 'after the last count',
+};
+
 export function leftOutWords(figure: ShownFigure): string {
-  return figure.left_out.map((l) => `${l.count} ${plain(l.what)}: ${plain(l.why)}`).join('; ');
+  return figure.left_out
+    .map((l) => `${l.count} ${numbered(l.count, plain(l.what))} (${WHY[l.why] ?? plain(l.why)})`)
+    .join('; ');
 }

@@ -3,7 +3,7 @@ import type { Bodies } from '../contract.ts';
 import { type Barn, total, type Written } from './barn.ts';
 import { check as checkFields, count, id, orNull, type Refusal, text, wrong } from './fields.ts';
 import { day, flag } from './more-fields.ts';
-import { headsInWords, type Names } from './names.ts';
+import { headsInWords, type Names, onDay } from './names.ts';
 
 type Body = Bodies['birds_bought_in'];
 
@@ -29,7 +29,7 @@ export function check(body: unknown): Refusal | null {
 }
 
 export function words(body: Body, names: Names): string {
-  const apart = body.quarantine_until === null ? '' : `, in quarantine until ${body.quarantine_until}`;
+  const apart = body.quarantine_until === null ? '' : `, in quarantine until ${onDay(body.quarantine_until)}`;
   return `Brood ${body.code} of ${names.line(body.line)}: ${headsInWords(body)} bought in${apart}`;
 }
 

@@ -3,7 +3,7 @@ import type { Bodies } from '../contract.ts';
 import type { Barn, Written } from './barn.ts';
 import { check as checkFields, id, type Refusal, text, wrong } from './fields.ts';
 import { day, listOf } from './more-fields.ts';
-import { type Names, plural } from './names.ts';
+import { type Names, onDay, plural } from './names.ts';
 
 type Body = Bodies['brood_hatched'];
 
@@ -25,7 +25,7 @@ export function check(body: unknown): Refusal | null {
 }
 
 export const words = (body: Body, names: Names): string =>
-  `Brood ${body.code} of ${names.line(body.line)}: hatched ${body.hatched_on} from ${plural(body.trays.length, 'tray')}`;
+  `Brood ${body.code} of ${names.line(body.line)}: hatched ${onDay(body.hatched_on)} from ${plural(body.trays.length, 'tray')}`;
 
 /** Its chicks come one by one, as they are seen. */
 export function stands(barn: Barn, { body }: Written<Body>): void {

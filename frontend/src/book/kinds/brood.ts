@@ -3,7 +3,7 @@ import type { Bodies } from '../contract.ts';
 import type { Barn, Struck, Written } from './barn.ts';
 import { check as checkFields, count, id, type Refusal, text } from './fields.ts';
 import { day } from './more-fields.ts';
-import { type Names, plural } from './names.ts';
+import { type Names, onDay, plural } from './names.ts';
 
 type Body = Bodies['brood'];
 
@@ -19,7 +19,7 @@ const FIELDS = {
 export const check = (body: unknown): Refusal | null => checkFields(body, FIELDS);
 
 export const words = (body: Body, names: Names): string =>
-  `Brood ${body.code} of ${names.line(body.line)}: ${plural(body.chicks, 'chick')} hatched ${body.hatched_on}`;
+  `Brood ${body.code} of ${names.line(body.line)}: ${plural(body.chicks, 'chick')} hatched ${onDay(body.hatched_on)}`;
 
 export function stands(barn: Barn, { body }: Written<Body>): void {
   const { brood, ...row } = body;

@@ -3,7 +3,7 @@ import type { Bodies, Day, TrayRow } from '../contract.ts';
 import type { Barn, Written } from './barn.ts';
 import { check as checkFields, count, id, orNull, type Refusal, text, wrong } from './fields.ts';
 import { all, day, listOf } from './more-fields.ts';
-import { plural } from './names.ts';
+import { onDay, plural } from './names.ts';
 
 type Body = Bodies['eggs_set'];
 
@@ -45,7 +45,7 @@ const inTray = ({ eggs }: Body['trays'][number]): number => eggs.reduce((sum, ea
 
 export function words({ code, trays, set_on }: Body): string {
   const eggs = trays.reduce((sum, tray) => sum + inTray(tray), 0);
-  return `Setting ${code}: ${plural(eggs, 'egg')} set on ${set_on}, ${plural(trays.length, 'tray')}`;
+  return `Setting ${code}: ${plural(eggs, 'egg')} set on ${onDay(set_on)}, ${plural(trays.length, 'tray')}`;
 }
 
 const NOTHING_FOUND = {

@@ -42,7 +42,10 @@ export function check(body: unknown): Refusal | null {
   if (plumage.length > 0 && plumage.filter(({ is_type }) => is_type).length !== 1)
     return wrong('plumage', 'must have one class that is the type');
   if (egg_low_g !== null && egg_high_g !== null && egg_high_g < egg_low_g)
-    return wrong('egg_high_g', 'must not be below the low end of the band');
+    return {
+      ...wrong('egg_high_g', ''),
+      detail: 'The upper end of the egg band must not be below its lower end.',
+    };
   if (sexing_to_day < sexing_from_day)
     return wrong('sexing_to_day', 'must not be before the day sexing begins');
   if (days.lockdown_on_day >= days.hatch_on_day)

@@ -1,5 +1,5 @@
 /** How an entry names what it is about, in the words of the farm. */
-import type { Id } from '../contract.ts';
+import type { Day, Id } from '../contract.ts';
 
 export interface Names {
   cage: (id: Id) => string;
@@ -10,6 +10,15 @@ export interface Names {
   /** Another entry, in its own plain words. */
   entry: (id: Id) => string;
 }
+
+/** A day as the device writes days, with its year. */
+export const onDay = (day: Day): string =>
+  new Date(`${day}T00:00Z`).toLocaleDateString(undefined, {
+    day: 'numeric',
+    month: 'short',
+    year: 'numeric',
+    timeZone: 'UTC',
+  });
 
 export const plural = (n: number, one: string, many = `${one}s`): string => `${n} ${n === 1 ? one : many}`;
 

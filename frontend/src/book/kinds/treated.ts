@@ -3,7 +3,7 @@ import type { Bodies, Id, Subject } from '../contract.ts';
 import type { Barn, Written } from './barn.ts';
 import { check as checkFields, id, orNull, type Refusal, text, wrong } from './fields.ts';
 import { day } from './more-fields.ts';
-import type { Names } from './names.ts';
+import { type Names, onDay } from './names.ts';
 
 type Body = Bodies['treated'];
 
@@ -41,10 +41,10 @@ export function words(body: Body, names: Names): string {
         ? `Brood ${names.brood(body.brood)}`
         : `Line ${names.line(body.line as string)}`;
   const waits = [
-    body.eggs_until !== null && `no eggs until ${body.eggs_until}`,
-    body.meat_until !== null && `no meat until ${body.meat_until}`,
+    body.eggs_until !== null && `no eggs until ${onDay(body.eggs_until)}`,
+    body.meat_until !== null && `no meat until ${onDay(body.meat_until)}`,
   ].filter((part) => part !== false);
-  return [`${who}: ${body.what}, from ${body.from_day}`, ...waits].join(', ');
+  return [`${who}: ${body.what}, from ${onDay(body.from_day)}`, ...waits].join(', ');
 }
 
 export function stands(barn: Barn, { body }: Written<Body>): void {

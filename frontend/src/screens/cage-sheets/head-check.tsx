@@ -21,7 +21,7 @@ export function HeadCheck({ cage, onClose }: { cage: CageRow; onClose: () => voi
       <CountField label="Unsexed" value={unsexed} onCount={setUnsexed} />
       {wrong !== null && <p class="late">{wrong}</p>}
       <Button kind="main" disabled={busy} onClick={keep}>
-        They are seen
+        So many stand here
       </Button>
     </Sheet>
   );

@@ -78,9 +78,9 @@ export function FarmForm() {
           </section>
           <section class="stack">
             <h2>Rounds of a day</h2>
+            {/* That they lay late in the day: from memory. */}
             <p class="quiet">
-              Quail lay mostly late in the day, so what a morning round finds was laid the day before (from
-              memory).
+              Quail lay mostly late in the day, so what a morning round finds was mostly laid the day before.
             </p>
             {rounds.map((round, i) => (
               <fieldset key={i} class="round-field">

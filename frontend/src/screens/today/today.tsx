@@ -150,7 +150,14 @@ function Dues() {
                 <strong>
                   {WORK[due.work] ?? due.work} {nameOf(due)}
                 </strong>
-                <span>{[lineOf(due), left === null ? '' : `${left} left`].filter(Boolean).join(' · ')}</span>
+                <span>
+                  {[
+                    lineOf(due),
+                    left === null ? '' : `${left} ${due.work === 'look_again' ? 'not sure' : 'left'}`,
+                  ]
+                    .filter(Boolean)
+                    .join(' · ')}
+                </span>
                 <small>
                   {showDay(due.first_day, today.value)} to {showDay(due.last_day, today.value)}
                 </small>

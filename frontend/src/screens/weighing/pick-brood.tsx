@@ -28,7 +28,8 @@ export function PickBrood() {
               margin={
                 <>
                   <b>day {age}</b>
-                  {line && `of ${line.weighing_age_days}`}
+                  {line && age <= line.weighing_age_days && `of ${line.weighing_age_days}`}
+                  {line && age > line.weighing_age_days && `${age - line.weighing_age_days} past`}
                 </>
               }
             >
