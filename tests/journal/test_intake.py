@@ -243,6 +243,17 @@ def test_birds_placed_as_hens_and_cocks_are_not_left_to_be_looked_at(cast: Cast)
     cage = cast.owner.cage(line=line)
     cast.owner.stock(cage, hens=5, cocks=1, brood=brood)
     assert Brood.objects.get(pk=brood).unlooked == 4
-    for _ in range(7):
+    for left in (3, 2, 1, 0):
         cast.owner.write("bird_sexed", bird=new_id(), brood=brood, result="hen", band=None)
-    assert Brood.objects.get(pk=brood).unlooked == 3, "the same birds, looked at one by one"
+        assert Brood.objects.get(pk=brood).unlooked == left, "the others, looked at one by one"
+
+
+def test_birds_looked_at_and_then_placed_are_counted_once(cast: Cast) -> None:
+    line = cast.owner.line()
+    brood = cast.owner.brood(line, hatched_on=date(2026, 5, 1), chicks=10)
+    for _ in range(8):
+        cast.owner.write("bird_sexed", bird=new_id(), brood=brood, result="hen", band=None)
+    cast.owner.stock(cast.owner.cage(line=line), hens=5, cocks=1, brood=brood)
+    assert Brood.objects.get(pk=brood).unlooked == 2
+    cast.owner.stock(cast.owner.cage("A2", line=line, place=2), hens=3, cocks=1, brood=brood)
+    assert Brood.objects.get(pk=brood).unlooked == 0, "two more than were looked at went as hens or cocks"

@@ -34,6 +34,8 @@ class BroodState:
     quarantine_until; None when no entry that makes the brood stands (then nothing else counts).
 
     placed_sexed: how many of the placed birds were put into their cages as hens or cocks.
+    known_unlooked: how many, not named one by one, were placed or went as hens or cocks when no bird looked at was left
+    to be meant: their sex was known without a look that is written.  looked_away: those that were meant.
     bought_sexed: how many were hens or cocks when they were bought in.
     written_by, last_look, last_placed, last_seen: the newest entries that wrote the brood, read a bird's sex, placed
     birds, saw chicks.
@@ -47,6 +49,8 @@ class BroodState:
     bought_sexed: int = 0
     placed_from: int = 0
     placed_sexed: int = 0
+    known_unlooked: int = 0
+    looked_away: int = 0
     left: list[Left] = field(default_factory=list)
     birds: dict[uuid.UUID, BirdState] = field(default_factory=dict)
     written_by: uuid.UUID | None = None
@@ -67,10 +71,11 @@ class BroodState:
             self.bird(bird).band = band
             self.bird(bird).banded_by = entry
 
-    def place(self, total: int, sexed: int, entry: uuid.UUID) -> None:
-        """So many birds went from the brood into a cage, some of them as hens or cocks."""
+    def place(self, total: int, sexed: int, entry: uuid.UUID, *, named: int) -> None:
+        """So many birds went from the brood into a cage, some of them as hens or cocks, some named one by one."""
         self.placed_from += total
         self.placed_sexed += sexed
+        self._know(max(sexed - named, 0))
         self.last_placed = entry
 
     def place_named(
@@ -102,6 +107,16 @@ class BroodState:
                     "gone_twice", bird.gone_by, left.entry, f"Bird {bird.number} is {bird.gone} already, and {how} now."
                 )
             bird.go(how, day, left.entry)
+        if not left.from_cage:
+            self._know(max(left.sexed - len(left.named), 0))
+
+    def _know(self, sexed: int) -> None:
+        """So many unnamed hens and cocks went from the brood: first those looked at here, then others that somebody
+        knew."""
+        here = sum(bird.looked and bird.gone is None and bird.cage is None for bird in self.birds.values())
+        meant = min(sexed, max(here - self.looked_away, 0))
+        self.looked_away += meant
+        self.known_unlooked += sexed - meant
 
     def _ask_both(self, code: str, one: uuid.UUID, other: uuid.UUID, detail: str) -> None:
         detail += " Strike the entry that is wrong."
@@ -144,6 +159,4 @@ class BroodState:
         """Birds alive whose sex nobody knows. One placed, bought, or gone as a hen or a cock is known, whether or not
         it was looked at one by one. Below zero when more are known than alive: shown so, never clipped."""
         went = sum(self.known_of(left) for left in self.left)
-        went_from_brood = sum(self.known_of(left) for left in self.left if not left.from_cage)
-        known = max(self.looked, self.placed_sexed + went_from_brood, self.bought_sexed)
-        return self.alive - (known - went)
+        return self.alive - (max(self.looked + self.known_unlooked, self.bought_sexed) - went)

@@ -80,7 +80,7 @@ def _move_out(state: CageHeads, entry: Written) -> None:
 
 def _leave_brood(state: BroodState, entry: Written) -> None:
     heads = heads_of(entry.body)
-    state.place(heads.total, heads.hens + heads.cocks, entry.id)
+    state.place(heads.total, heads.hens + heads.cocks, entry.id, named=len(entry.body["birds"]))
 
 
 def _stand_in(birds: list[uuid.UUID]) -> Callable[[BroodState, Written], None]:

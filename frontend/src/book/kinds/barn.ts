@@ -107,22 +107,17 @@ export function readSex(barn: Barn, bird: BirdRow, sex: BirdRow['sex'], looked_o
   const read = { ...brood };
   if (bird.sex !== 'unsexed') read[TALLY[bird.sex]] -= 1;
   if (sex !== 'unsexed') read[TALLY[sex]] += 1;
-  // One placed or bought as a hen or a cock is known already: looking at it leaves no fewer to look at.
-  const known = knownIn(brood);
-  const still = known > lookedIn(brood) ? Math.max(known, lookedIn(read)) : lookedIn(read);
-  barn.broods.set(brood.id, { ...read, unlooked: brood.alive - still });
+  barn.broods.set(brood.id, { ...read, unlooked: brood.unlooked - (lookedIn(read) - lookedIn(brood)) });
 }
 
 /** Birds of it that were looked at one by one and are here. */
 export const lookedIn = (brood: BroodRow): number => brood.hens + brood.cocks + brood.unsure;
-/** Birds alive whose sex is known, however it came to be. */
-export const knownIn = (brood: BroodRow): number => brood.alive - brood.unlooked;
 
 /** Birds of the brood were put into a cage as hens or cocks, or not after all: how many are to be looked at now. */
 export function unlookedAfterPlacing(brood: BroodRow, sexed: number): number {
-  const [known, looked] = [knownIn(brood), lookedIn(brood)];
-  if (sexed < 0) return brood.alive - (brood.bought_in ? known : Math.max(looked, known + sexed));
-  // How many of those placed before were hens or cocks the rows do not say; where more are known than were looked at, they do.
-  const before = known > looked && !brood.bought_in ? known : Math.min(brood.placed, known);
-  return brood.alive - Math.max(known, before + sexed);
+  if (brood.bought_in) return brood.unlooked;
+  // First those looked at here and not placed yet are meant; only what is beyond them was known without a look.
+  const placedBefore = sexed < 0 ? brood.placed + sexed : brood.placed;
+  const beyond = Math.max(0, Math.abs(sexed) - Math.max(0, lookedIn(brood) - placedBefore));
+  return sexed < 0 ? brood.unlooked + beyond : brood.unlooked - beyond;
 }
