@@ -63,7 +63,12 @@ bench: ## measure speed, each figure beside something to compare it with
 	@$(MAKE) --no-print-directory compressed chromium
 	@for each in tests/bench/bench_*.py; do echo "== $$each"; $(BIN)/python -m "$$(echo $${each%.py} | tr / .)" || exit 1; done
 
+soak: ## hundreds of kills at random moments (half an hour and more)
+	@$(MAKE) --no-print-directory -j2 python app
+	@$(MAKE) --no-print-directory compressed chromium
+	$(BIN)/pytest -s tests/soak/soak_*.py
+
 clean: ## take away what was built (never the book)
 	@rm -rf frontend/dist frontend/node_modules $(VENV)
 
-.PHONY: help run python app compressed test chromium bench clean
+.PHONY: help run python app compressed test chromium bench soak clean
