@@ -1,8 +1,7 @@
 /** Birds found dead, in a cage or in a brood. */
 import type { Bodies } from '../contract.ts';
-import { type Barn, type Struck, total, type Written } from './barn.ts';
+import { type Barn, moveHeads, type Struck, total, type Written } from './barn.ts';
 import { check as checkFields, count, type Field, id, orNull, type Refusal, text, wrong } from './fields.ts';
-import { leave } from './leaving.ts';
 import { after, headsInWords, type Names, plural } from './names.ts';
 
 type Body = Bodies['found_dead'];
@@ -55,13 +54,9 @@ export function words(body: Body, names: Names): string {
   return `${where}: ${headsInWords(body)} found dead${after(body.note)}`;
 }
 
-/** One that an older app wrote, and that is still on this phone, names no birds. */
-const whole = ({ day, body }: Written<Body>): Written<Body> => ({
-  day,
-  body: { ...body, birds: body.birds ?? [] },
-});
+/** In the cage; what it changes in a brood comes with the other kinds (found-dead-of-brood.ts). */
+export function stands(barn: Barn, { day, body }: Written<Body>, times: 1 | -1 = 1): void {
+  if (body.cage !== null) moveHeads(barn, body.cage, body, day, times === 1 ? -1 : 1);
+}
 
-export const stands = (barn: Barn, entry: Written<Body>): void =>
-  leave(barn, whole(entry), { how: 'dead', times: 1 });
-export const unstands = (barn: Barn, struck: Struck<Body>): void =>
-  leave(barn, whole(struck), { how: 'dead', times: -1 });
+export const unstands = (barn: Barn, struck: Struck<Body>): void => stands(barn, struck, -1);

@@ -17,6 +17,7 @@ import * as chicksSeen from './chicks-seen.ts';
 import * as eggWeight from './egg-weight.ts';
 import * as eggsSet from './eggs-set.ts';
 import * as farm from './farm.ts';
+import * as foundDead from './found-dead-of-brood.ts';
 import * as hatched from './hatched.ts';
 import * as headCheck from './head-check.ts';
 import * as injured from './injured.ts';
@@ -36,6 +37,7 @@ export const OFF_ROUND = {
   birds_placed: birdsPlaced,
   head_check: headCheck,
   egg_weight: eggWeight,
+  found_dead: foundDead,
   bird_weight: birdWeight,
   bird_sexed: birdSexed,
   eggs_set: eggsSet,
