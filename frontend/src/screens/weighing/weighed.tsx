@@ -1,3 +1,4 @@
+import { useState } from 'preact/hooks';
 import { type BirdRow, type LineRow, today } from '../../book/index.ts';
 import { Button } from '../../parts/button.tsx';
 import { Ledger, Row } from '../../parts/ledger.tsx';
@@ -12,8 +13,11 @@ interface Props {
   onDecide: ((bird: string) => void) | undefined;
 }
 
+const FIRST = 12;
+
 /** The birds of this weigh day, by sex and then by weight, and what was decided of each. */
 export function Weighed({ birds, line, unit, onDecide }: Props) {
+  const [all, setAll] = useState(false);
   const weighed = birds
     .filter((b) => b.gone === null && weighedNow(b, today.value))
     .sort((a, b) => a.sex.localeCompare(b.sex) || (b.last_weight_g ?? 0) - (a.last_weight_g ?? 0));
@@ -36,7 +40,7 @@ export function Weighed({ birds, line, unit, onDecide }: Props) {
       </dl>
       {weighed.length > 0 && (
         <Ledger narrow label="Weighed, the heaviest of each sex first">
-          {weighed.map((bird) => (
+          {(all ? weighed : weighed.slice(0, FIRST)).map((bird) => (
             <Row
               key={bird.id}
               margin={<b>{bird.number}</b>}
@@ -62,6 +66,7 @@ export function Weighed({ birds, line, unit, onDecide }: Props) {
           ))}
         </Ledger>
       )}
+      {!all && weighed.length > FIRST && <Button onClick={() => setAll(true)}>All {weighed.length}</Button>}
     </section>
   );
 }
