@@ -85,6 +85,6 @@ export function layWords(cage: CageRow): string {
   if (!figure) return '';
   const words = figureValue(figure);
   return words
-    ? `${words.value} (${words.interval.replace(' to ', '–')}), ${nWords(figure).replace('n = ', '').replace('-', '-\u2060')}`
+    ? `${words.value} (${words.interval.replace(' to ', '–')}), ${nWords(figure).replace('n = ', '').replace(' hen-', '\u00a0hen-\u2060')}`
     : missingSentence(figure);
 }

@@ -60,7 +60,7 @@ export function CagesSetUp() {
               <div class="side-by-side">
                 {rows.map((row) => (
                   <Button key={row} disabled={busy} onClick={() => turn(row)}>
-                    Row {row} the other way round
+                    Turn row {row} round
                   </Button>
                 ))}
               </div>
@@ -92,7 +92,7 @@ export function CagesSetUp() {
                   }
                 >
                   <a href={`/set-up/cage/${cage.id}`}>
-                    Row {cage.row}
+                    <strong>Row {cage.row}</strong>
                     <small>{lines.value.find((l) => l.id === cage.line)?.name}</small>
                   </a>
                 </Row>
