@@ -68,7 +68,7 @@ class PushView(APIView):
     @extend_schema(
         operation_id="push",
         request=PushSchema,
-        responses={200: PushAnswer, **problems(400, 401, 403, 413, 415, 426)},
+        responses={200: PushAnswer, **problems(400, 401, 403, 413, 415, 426, 503)},
     )
     def post(self, request: Request) -> Response:
         assert isinstance(request.user, Person)

@@ -19,6 +19,7 @@ from django.db import OperationalError, transaction
 from barnbook.barn.models import Brood, Cage, Device, Farm, Line, Person, Role, Setting, Withdrawal
 from barnbook.barn.models.row import changed
 from barnbook.barn.to_reckon import reckon_again
+from barnbook.journal import high_water
 from barnbook.journal.doubts import doubts
 from barnbook.journal.envelope import Read, Refusal, digest_of, printable, read
 from barnbook.journal.models import Entry, SetAside
@@ -92,6 +93,7 @@ def _take(farm_id: uuid.UUID, raws: Sequence[Any], arrival: Arrival) -> list[Ver
         reckon_again(farm, settled.reckon, arrival.now)
         farm.save(update_fields=["last_seq"])
         _judge(sorting)
+        transaction.on_commit(lambda: high_water.note(farm_id))
     return [verdict for verdict in sorting.verdicts if verdict is not None]
 
 

@@ -84,3 +84,25 @@ def test_what_was_set_aside_can_be_struck(cast: Cast) -> None:
     strike = cast.owner.write("strike", entry=bad["id"], why="a slip of the thumb")
     assert strike.verdict == "written"
     assert str(SetAside.objects.get().mended_by) == strike.id
+
+
+def test_a_strike_waits_for_what_is_set_aside_when_it_comes(cast: Cast) -> None:
+    bad = cast.owner.entry("egg_count", **cast.owner.count_body(cast.owner.cage(), -4))
+    strike = cast.owner.entry("strike", entry=bad["id"], why="")
+    assert cast.owner.send(strike)[0].verdict == "waits"
+    cast.owner.send(bad)
+    assert Entry.objects.get(pk=strike["id"]).state == "stands"
+    assert str(SetAside.objects.get().mended_by) == strike["id"]
+
+
+def test_a_strike_of_what_was_aside_strikes_it_still_once_it_can_be_read(cast: Cast) -> None:
+    cage = new_id()
+    body = {"cage": cage, "code": "C1", "row": "C", "place": 1, "line": None, "closed": False}
+    theirs = cast.helper.entry("cage", **body)
+    assert cast.helper.send(theirs)[0].code == "owners_only"
+    assert cast.owner.write("strike", entry=theirs["id"], why="").verdict == "written"
+    cast.helper.person.role = "owner"
+    cast.helper.person.save()
+    assert cast.helper.send(theirs)[0].verdict == "written"
+    assert Entry.objects.get(pk=theirs["id"]).struck_by is not None
+    assert not Cage.objects.exists()

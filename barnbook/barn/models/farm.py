@@ -33,21 +33,31 @@ class House(models.Model):
 class Farms(models.Manager["Farm"]):
     def found(self, *, name: str, zone: str = "UTC", example: bool = False) -> Farm:
         """A new farm; its own row is the first of its changes."""
-        return self.create(name=name, zone=zone, example=example, last_seq=1, seq=1)
+        farm = Farm(name=name, zone=zone, example=example, last_seq=1, seq=1)
+        farm.begun_with = {field: getattr(farm, field) for field in FARM_SETTINGS}
+        farm.save(force_insert=True)
+        return farm
 
     def locked(self, farm_id: uuid.UUID) -> Farm:
         """The farm's row, locked until the transaction ends: whoever changes rows of a farm holds it."""
         return self.select_for_update().get(pk=farm_id)
 
 
+FARM_SETTINGS = ("name", "zone", "weight_unit", "rounds")
+
+
 class Farm(models.Model):
-    """A farm and its settings. last_seq is the place of the newest change; it is drawn under this row's lock."""
+    """A farm and its settings. last_seq is the place of the newest change; it is drawn under this row's lock.
+
+    begun_with: the settings it was made with, which stand while no entry gives others (or once it was struck).
+    """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4)
     name = models.CharField(max_length=120)
     zone = models.CharField(max_length=64, default="UTC")
     weight_unit = models.CharField(max_length=2, default="g")
     rounds = models.JSONField(default=one_round)
+    begun_with = models.JSONField(default=dict)
     example = models.BooleanField(default=False)
     last_seq = models.BigIntegerField(default=0)
     seq = models.BigIntegerField(default=0)

@@ -13,7 +13,7 @@ from barnbook.barn.standing.subject import Stored, Subject
 
 @dataclass(slots=True)
 class FarmSettings:
-    """values: name, zone, weight_unit, rounds; None until somebody wrote them."""
+    """values: name, zone, weight_unit, rounds; None while nobody's entry gives them."""
 
     values: dict[str, Any] | None = None
 
@@ -21,9 +21,8 @@ class FarmSettings:
 def store(farm: Farm, states: Mapping[str, FarmSettings]) -> Stored:
     stored = Stored()
     for state in states.values():
-        if state.values is None:
-            continue  # the farm was made with the house's own first settings; they stay
-        moved = {name: value for name, value in state.values.items() if getattr(farm, name) != value}
+        values = state.values if state.values is not None else farm.begun_with
+        moved = {name: value for name, value in values.items() if getattr(farm, name) != value}
         if moved:
             for name, value in moved.items():
                 setattr(farm, name, value)
@@ -34,7 +33,10 @@ def store(farm: Farm, states: Mapping[str, FarmSettings]) -> Stored:
 
 
 def wipe(farm: Farm) -> None:
-    """Nothing to take away: the row is the farm itself."""
+    """The row is the farm itself: it is set back to what it was made with."""
+    for name, value in farm.begun_with.items():
+        setattr(farm, name, value)
+    farm.save(update_fields=[*farm.begun_with])
 
 
 SUBJECT = Subject(name="farm", empty=lambda key: FarmSettings(), store=store, wipe=wipe)

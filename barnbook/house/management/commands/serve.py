@@ -13,6 +13,7 @@ from django.core.management.base import BaseCommand
 
 from barnbook.house import begin_link, example, serving
 from barnbook.house.data_folder import DataFolderError, hold
+from barnbook.journal import high_water
 
 # A service worker and a password want HTTPS, or this very machine: so nothing is opened to the network unasked.
 HOST = "127.0.0.1"
@@ -36,6 +37,7 @@ class Command(BaseCommand):
             raise SystemExit(str(error)) from None
         with held, _listener(host, port) as listener:
             call_command("migrate", interactive=False, verbosity=0)
+            high_water.book_here()
             if options["example"]:
                 _make_example()
             address = f"http://{_shown(host)}:{listener.getsockname()[1]}"
