@@ -252,7 +252,7 @@ describe('sending', () => {
     const entry = await book.write('egg_count', eggs(5));
     await vi.waitFor(() => expect(house.journal.has(entry.id)).toBe(true), { timeout: 4000 });
     await vi.waitFor(() => expect(book.outbox.value.waiting).toBe(0));
-    expect(book.link.value.state).toBe('in_step');
+    await vi.waitFor(() => expect(book.link.value.state).toBe('in_step'));
     expect(book.entriesOn(book.today.value).value?.map(({ place }) => place)).toEqual(['book']);
   });
 
