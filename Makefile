@@ -47,6 +47,7 @@ test: ## everything that CI runs: linters, types, import contracts, and all test
 	$(BIN)/mypy
 	$(BIN)/lint-imports
 	cd frontend && npm run --silent check && npm run --silent size
+	tests/postgresql.sh --if-there $(BIN)/pytest -q -n 2 --dist loadfile tests/journal tests/work tests/api
 	$(BIN)/pytest -n 2 --dist loadfile
 
 chromium:
