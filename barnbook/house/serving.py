@@ -83,12 +83,20 @@ def serve(listener: socket.socket, *, ready: Callable[[], None]) -> None:
         signal.signal(each, stop)
     consumer = make_worker()
     consumer.start()
-    sweep()  # what the last run left
+    _sweep_up_what_the_last_run_left()
     try:
         asyncio.run(_run(server, listener, consumer, ready))
     finally:
         consumer.stop(graceful=True)
         reckoner.close()
+
+
+def _sweep_up_what_the_last_run_left() -> None:
+    try:
+        sweep()
+    except Exception:  # the queue is away (Redis down): entries are taken all the same
+        log.exception("The queue could not be reached; this house reckons by itself")
+        sweep.call_local()
 
 
 async def _run(server: uvicorn.Server, listener: socket.socket, consumer: Any, ready: Callable[[], None]) -> None:

@@ -93,7 +93,7 @@ def _take(farm_id: uuid.UUID, raws: Sequence[Any], arrival: Arrival) -> list[Ver
         reckon_again(farm, settled.reckon, arrival.now)
         farm.save(update_fields=["last_seq"])
         _judge(sorting)
-        transaction.on_commit(lambda: high_water.note(farm_id))
+        transaction.on_commit(lambda: high_water.note(farm_id), robust=True)
     return [verdict for verdict in sorting.verdicts if verdict is not None]
 
 

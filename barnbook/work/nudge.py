@@ -6,12 +6,14 @@ import logging
 
 from django.db import transaction
 
+from barnbook.work import reckoner
+
 log = logging.getLogger(__name__)
 
 
 def nudge() -> None:
     """After the present transaction: ask for a reckoning soon."""
-    transaction.on_commit(_enqueue)
+    transaction.on_commit(_enqueue, robust=True)
 
 
 def _enqueue() -> None:
@@ -19,5 +21,6 @@ def _enqueue() -> None:
 
     try:
         reckon_soon()
-    except Exception:  # the queue may be away (Redis down): the sweep finds what is written down
-        log.exception("The worker could not be nudged; the next sweep will reckon")
+    except Exception:  # the queue is away (Redis down): then without it
+        log.exception("The queue could not be reached; this house reckons by itself")
+        reckoner.wake()

@@ -6,9 +6,10 @@ from datetime import UTC, datetime
 from typing import Any
 
 import pytest
+from django.db import transaction
 
 from barnbook.barn.models import Figure, ToReckon
-from barnbook.work import nightly, tasks
+from barnbook.work import nightly, reckoner, tasks
 from barnbook.work.nudge import nudge
 from tests.conftest import Cast
 
@@ -37,8 +38,26 @@ def test_a_queue_that_is_away_costs_no_push(
     cast.owner.cage()
     with django_capture_on_commit_callbacks(execute=True):
         nudge()
-    assert "could not be nudged" in caplog.text
+    assert "this house reckons by itself" in caplog.text
+    assert Figure.objects.count() == 4
+    assert not ToReckon.objects.exists()
+
+
+def test_a_nudge_that_fails_altogether_costs_no_push(
+    cast: Cast, django_capture_on_commit_callbacks: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def away() -> None:
+        raise OSError("no queue, and no memory for a process")
+
+    monkeypatch.setattr(tasks, "reckon_soon", away)
+    monkeypatch.setattr(reckoner, "wake", away)
+    cast.owner.cage()
+    with transaction.atomic():
+        nudge()
+        callbacks = list(transaction.get_connection().run_on_commit)
+    assert callbacks[-1][2], "what it raises is logged, not given to the phone that was just written for"
     assert ToReckon.objects.exists(), "the sweep finds it"
+    monkeypatch.undo()
     tasks.sweep.call_local()
     assert Figure.objects.count() == 4
 
