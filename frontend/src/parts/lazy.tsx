@@ -14,7 +14,8 @@ export function lazy<P extends object>(
   function Lazy(props: P) {
     const [state, setState] = useState<'loading' | 'here' | 'missing'>(loaded ? 'here' : 'loading');
     useEffect(() => {
-      if (loaded) return;
+      // It may have come, asked for elsewhere, since this was drawn.
+      if (loaded) return setState('here');
       load().then(
         () => setState('here'),
         () => setState('missing'),
