@@ -80,6 +80,7 @@ def test_axe_finds_nothing_serious(
         page.evaluate("() => Promise.all(document.getAnimations().map((each) => each.finished))")  # it fades in
         found[f"{what} on {pattern}"] = findings(page)
     assert {where: what for where, what in found.items() if what} == {}
+    assert keeper.faults == []
 
 
 @pytest.mark.parametrize("light", ["light", "dark"])

@@ -59,8 +59,7 @@ def test_a_phone_whose_clock_is_three_days_ahead(house: House, phone: Callable[.
     jump(page, "A4")
     count(page, "A4", 2)
     tams.go("/outbox")
-    first, second = page.get_by_role("heading", level=2).all_inner_texts()
-    assert (first, second) == ("To look at", "1 entry on this phone")
+    expect(page.get_by_role("heading", level=2)).to_have_text(["To look at", "1 entry on this phone"])
     for words in ("Cage A1: 4 eggs", "Cage A2: 5 eggs", "Cage A3: 3 eggs"):
         expect(to_look_at(page, words)).to_contain_text("has not come yet")
         expect(to_look_at(page, words)).to_contain_text("Check the phone's date and write it again.")
