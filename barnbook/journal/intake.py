@@ -23,7 +23,7 @@ from barnbook.journal import high_water
 from barnbook.journal.doubts import doubts
 from barnbook.journal.envelope import Read, Refusal, digest_of, printable, read
 from barnbook.journal.models import Entry, SetAside
-from barnbook.journal.settle import chunks, settle
+from barnbook.journal.settle import chunks, mark, settle
 
 log = logging.getLogger(__name__)
 
@@ -163,7 +163,7 @@ def _ask_about(farm: Farm, entries: Sequence[Entry], *, clock_off: bool) -> None
     for entry in unasked:
         entry.code, entry.detail = asked[entry.pk].code, asked[entry.pk].detail
     changed(farm, unasked)
-    Entry.objects.bulk_update(unasked, ["code", "detail", "seq"], batch_size=500)
+    mark(unasked)
 
 
 def _judge(sorting: _Sorting) -> None:

@@ -47,6 +47,8 @@ class Entry(Row):
         indexes = [
             models.Index(fields=["farm", "seq"]),
             models.Index(fields=["farm", "day"]),
+            # Few wait, and each batch asks for them: without it every entry of the farm would be looked at.
+            models.Index(fields=["farm"], condition=models.Q(state="waits"), name="entries_that_wait"),
         ]
 
     @property

@@ -87,7 +87,7 @@ def settle(farm: Farm, fresh: list[Entry], *, create: bool = True, named_too: Co
         Entry.objects.bulk_create(fresh)
         Naming.objects.bulk_create([row for entry in fresh for row in namings_of(entry, farm)])
     else:
-        _mark(fresh)
+        mark(fresh)
 
     in_hand = {entry.id: entry for entry in fresh}
     settled = Settled()
@@ -132,11 +132,11 @@ def _weigh_again(farm: Farm, entries: Mapping[uuid.UUID, Entry]) -> list[Entry]:
         if entry.state != before:
             moved.append(entry)
     changed(farm, moved)
-    _mark(moved)
+    mark(moved)
     return moved
 
 
-def _mark(entries: Collection[Entry]) -> None:
+def mark(entries: Collection[Entry]) -> None:
     """Save how these entries of the book are read: an insert that becomes an update, cheaper than bulk_update."""
     Entry.objects.bulk_create(
         entries,
@@ -289,4 +289,4 @@ def _ask(
             entry.code, entry.detail = code, detail
             differ.append(entry)
     changed(farm, differ)
-    Entry.objects.bulk_update(differ, ["code", "detail", "seq"], batch_size=CHUNK)
+    mark(differ)
