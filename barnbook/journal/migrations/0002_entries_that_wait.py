@@ -5,16 +5,15 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('barn', '0004_farm_begun_with'),
-        ('journal', '0001_initial'),
+        ("barn", "0004_farm_begun_with"),
+        ("journal", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.AddIndex(
-            model_name='entry',
-            index=models.Index(condition=models.Q(('state', 'waits')), fields=['farm'], name='entries_that_wait'),
+            model_name="entry",
+            index=models.Index(condition=models.Q(("state", "waits")), fields=["farm"], name="entries_that_wait"),
         ),
     ]
