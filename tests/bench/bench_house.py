@@ -8,14 +8,20 @@ the example farm was pulled whole, a push was taken and reckoned, and the reckon
 
 from __future__ import annotations
 
+import os
 import sys
 import tempfile
 import time
 from collections.abc import Callable
 from pathlib import Path
 
-from tests.house.test_reckoner import Phone, children, libraries
-from tests.house_at_work import HouseAtWork, Visitor, run, until
+import django
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.settings")
+django.setup()
+
+from tests.house.test_reckoner import Phone, children, libraries  # noqa: E402  (reads the tables' models)
+from tests.house_at_work import HouseAtWork, Visitor, run, until  # noqa: E402
 
 MOST_MB = 120
 MOST_OPENING_S = 5
