@@ -9,17 +9,32 @@ interface Chapter {
   under: string[];
 }
 
-const CHAPTERS: Chapter[] = [
-  { href: '/', name: 'Today', under: [] },
-  { href: '/round', name: 'Egg round', under: ['/round'] },
-  { href: '/weigh-eggs', name: 'Egg weighing', under: ['/weigh-eggs'] },
-  { href: '/hatch-room', name: 'Hatch room', under: ['/hatch-room', '/setting/'] },
-  { href: '/sexing', name: 'Sexing day', under: ['/sexing'] },
-  { href: '/weigh-birds', name: 'Weigh day', under: ['/weigh-birds'] },
-  { href: '/cages', name: 'Cages', under: ['/cage'] },
-  { href: '/broods', name: 'Broods', under: ['/brood', '/bird/'] },
-  { href: '/lines', name: 'Lines', under: ['/line'] },
-  { href: '/set-up', name: 'Set-up', under: ['/set-up'] },
+interface Part {
+  name: string;
+  chapters: Chapter[];
+}
+
+const PARTS: Part[] = [
+  {
+    name: 'In the barn',
+    chapters: [
+      { href: '/', name: 'Today', under: [] },
+      { href: '/round', name: 'Egg round', under: ['/round'] },
+      { href: '/weigh-eggs', name: 'Egg weighing', under: ['/weigh-eggs'] },
+      { href: '/hatch-room', name: 'Hatch room', under: ['/hatch-room', '/setting/'] },
+      { href: '/sexing', name: 'Sexing day', under: ['/sexing'] },
+      { href: '/weigh-birds', name: 'Weigh day', under: ['/weigh-birds'] },
+    ],
+  },
+  {
+    name: 'What stands',
+    chapters: [
+      { href: '/cages', name: 'Cages', under: ['/cage'] },
+      { href: '/broods', name: 'Broods', under: ['/brood', '/bird/'] },
+      { href: '/lines', name: 'Lines', under: ['/line'] },
+    ],
+  },
+  { name: 'The book', chapters: [{ href: '/set-up', name: 'Set-up', under: ['/set-up'] }] },
 ];
 
 const here = (c: Chapter) => path.value === c.href || c.under.some((u) => path.value.startsWith(u));
@@ -29,15 +44,22 @@ export function Contents({ beside = false }: { beside?: boolean }) {
   return (
     <nav class="contents" data-beside={beside || undefined} aria-label="Contents">
       {beside && <p class="name">{me.value?.farm.name ?? 'Barnbook'}</p>}
-      <ul>
-        {CHAPTERS.filter((c) => beside || c.href !== '/').map((c) => (
-          <li key={c.href}>
-            <a href={c.href} aria-current={here(c) ? 'page' : undefined}>
-              {c.name}
-            </a>
-          </li>
-        ))}
-      </ul>
+      {PARTS.map((part) => (
+        <section key={part.name} aria-label={part.name}>
+          <p class="part">{part.name}</p>
+          <ul>
+            {part.chapters
+              .filter((c) => beside || c.href !== '/')
+              .map((c) => (
+                <li key={c.href}>
+                  <a href={c.href} aria-current={here(c) ? 'page' : undefined}>
+                    {c.name}
+                  </a>
+                </li>
+              ))}
+          </ul>
+        </section>
+      ))}
     </nav>
   );
 }
