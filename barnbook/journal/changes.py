@@ -25,6 +25,7 @@ from barnbook.barn.models import (
     Line,
     Parents,
     Person,
+    FigureTable,
     Setting,
     Tray,
     Wait,
@@ -62,6 +63,7 @@ class Changes:
     more: bool
 
 
+    "figure_table": FigureTable,
 def changes_after(farm_id: uuid.UUID, *, after: int, limit: int, today: date) -> Changes:
     """At most `limit` rows whose place is above `after`, in the order of their places.
 

@@ -14,16 +14,19 @@ import uuid
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import reduce
+from operator import or_
 
 from django.db import OperationalError, transaction
 from django.db.models import Q
 from django.utils import timezone
 
-from barnbook.barn.models import Brood, Cage, Due, Farm, Figure, Parents, Setting, ToReckon, Tray
+from barnbook.barn.models import Brood, Cage, Due, Farm, Figure, FigureTable, Line, Parents, Setting, ToReckon, Tray
 from barnbook.barn.to_reckon import reckon_again
 from barnbook.work.cages import Reckoned, figures_of, see_cages
 from barnbook.work.dues import DueNow, dues_of, lay_dues_down, see_broods
 from barnbook.work.figure_rows import lay_figures_down
+from barnbook.work.house_pages import PAGES, lay_page_down, pages_moved_by, reckon_page
 from barnbook.work.life_dues import life_dues, see_lives
 from barnbook.work.parents import ParentsNow, lay_parents_down, see_parents
 from barnbook.work.setting_dues import see_settings, setting_dues
@@ -33,6 +36,7 @@ log = logging.getLogger(__name__)
 
 AT_ONCE = 40  # subjects of one transaction
 WIDE = Q(subject="farm") | Q(subject__startswith="line/")
+OF_THE_HOUSE = reduce(or_, (Q(subject__startswith=f"{name}/") for name in PAGES))
 
 
 @dataclass(slots=True)
@@ -70,10 +74,13 @@ def reckon(*, now: Callable[[], datetime] = timezone.now, stop: Callable[[], boo
         if farm is None:
             continue  # taken away a moment ago, and its rows with it
         wide = list(left.filter(WIDE, farm=farm))
+        narrow = [] if wide else list(left.filter(farm=farm).exclude(OF_THE_HOUSE)[:AT_ONCE])
         if wide:
             _widen(farm, wide)
-        else:
-            _reckon_each(farm, list(left.filter(farm=farm)[:AT_ONCE]), now(), outcome)
+        elif narrow:
+            _reckon_each(farm, narrow, now(), outcome)
+        else:  # pages come last: what they stand on moves them again
+            _reckon_page(farm, first, now(), outcome)
     return outcome
 
 
@@ -106,13 +113,16 @@ def _subjects(farm: Farm, wide: str) -> set[str]:
     cages, broods, settings = Cage.objects.of(farm), Brood.objects.of(farm), Setting.objects.of(farm)
     extra: set[str] = set()
     if wide == "farm":
-        for model in (Figure, Due):
+        for model in (Figure, Due, FigureTable):
             extra |= set(model.objects.of(farm).values_list("subject", flat=True))
+        lines = {f"line/{id_}" for id_ in Line.objects.of(farm).values_list("pk", flat=True)}
+        extra |= pages_moved_by(farm, lines)
         extra.add(f"waits/{farm.pk}")
         extra |= {f"setting/{id_}" for id_ in Parents.objects.of(farm).values_list("setting", flat=True)}
     else:
         line = uuid.UUID(wide.split("/")[1])
         extra.add(f"waits/{farm.pk}")
+        extra |= pages_moved_by(farm, [wide])
         cages, broods = cages.filter(line_id=line), broods.filter(line_id=line)
         settings = settings.filter(pk__in=Tray.objects.of(farm).filter(line=line).values("setting"))
     return (
@@ -158,6 +168,24 @@ def _reckon_some(farm: Farm, rows: Sequence[ToReckon], now: datetime, outcome: O
     outcome.done += _write(farm.pk, ready, came, now)
 
 
+def _reckon_page(farm: Farm, row: ToReckon, now: datetime, outcome: Outcome) -> None:
+    """One page at the house. One that cannot be reckoned stays as it is, and is tried again with the next sweep."""
+    try:
+        body = reckon_page(farm, row.subject, today=now.astimezone(farm.tz).date())
+    except OperationalError:
+        raise
+    except Exception:
+        log.exception("%s could not be reckoned; it stays as it is", row.subject)
+        outcome.failed.add(row.pk)
+        return
+    with transaction.atomic():
+        farm = Farm.objects.locked(farm.pk)
+        if ToReckon.objects.filter(pk=row.pk).delete()[0]:
+            lay_page_down(farm, row.subject, body, now=now)
+            farm.save(update_fields=["last_seq"])
+            outcome.done += 1
+
+
 def _write(farm_id: uuid.UUID, rows: Sequence[ToReckon], came: dict[str, Came], now: datetime) -> int:
     with transaction.atomic():
         farm = Farm.objects.locked(farm_id)
@@ -173,6 +201,7 @@ def _write(farm_id: uuid.UUID, rows: Sequence[ToReckon], came: dict[str, Came], 
         for subject in still:
             if (waits := came[subject].waits) is not None:
                 lay_waits_down(farm, waits)
+        reckon_again(farm, pages_moved_by(farm, still), now)
         farm.save(update_fields=["last_seq"])
     return len(still)
 

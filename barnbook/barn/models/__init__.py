@@ -3,7 +3,7 @@
 from barnbook.barn.models.collection import BatchWeighing, BirdWeighing, Collection, EggWeighing, Processing
 from barnbook.barn.models.due import Due
 from barnbook.barn.models.farm import Farm, House
-from barnbook.barn.models.figure import Figure, ToReckon
+from barnbook.barn.models.figure import Figure, FigureTable, ToReckon
 from barnbook.barn.models.hatch_room import Parents, Setting, Tray
 from barnbook.barn.models.people import Device, DevicePerson, Person, Role
 from barnbook.barn.models.row import Gone
@@ -29,6 +29,7 @@ __all__ = [
     "Line",
     "Parents",
     "Person",
+    "FigureTable",
     "Processing",
     "Role",
     "Setting",

@@ -59,6 +59,29 @@ class Figure(Row):
         }
 
 
+class FigureTable(Row):
+    """What one page at the house shows of one line: its figures, and the curves and tables behind them, as one row.
+
+    subject: the page and the line (`laying/<line>`).  body: as docs/wire.md gives it for that page; every number in it
+    that someone decides by is a figure, with its n, interval and span.
+    """
+
+    subject = models.CharField(max_length=60)
+    body = models.JSONField()
+    computed_at = models.DateTimeField()
+
+    class Meta:
+        indexes = [models.Index(fields=["farm", "seq"])]
+        constraints = [models.UniqueConstraint(fields=["farm", "subject"], name="one_figure_table_a_subject")]
+
+    def row(self) -> dict[str, Any]:
+        return {
+            "id": self.subject,
+            "body": self.body,
+            "computed_at": int(self.computed_at.timestamp() * 1000),
+        }
+
+
 class ToReckon(models.Model):
     """A subject whose figures and dues must be computed again.
 
