@@ -22,7 +22,11 @@ from barnbook.barn.models import (
     HeadEvent,
     Line,
     Person,
+    Processing,
+    Setting,
     ToReckon,
+    Tray,
+    Withdrawal,
 )
 from barnbook.figures import laying
 from barnbook.house.example_farm import ExampleFarm, make_example_farm, story
@@ -182,7 +186,8 @@ def test_broods_stand_at_every_stage(made: ExampleFarm, imagined: Imagined) -> N
     assert late.unlooked == 6
     older = [broods[key] for key in broods if ages[key] > 62 and key not in (story.BROOD_TODAY, story.LATE_BROOD)]
     assert all(brood.unlooked == 0 for brood in older)
-    assert sum(brood.placed > 0 for brood in older) >= 15
+    stocked = set(HeadEvent.objects.of(made.farm).exclude(brood=None).values_list("brood", flat=True))
+    assert sum(brood.pk in stocked for brood in older) >= 15
     assert all(brood.placed <= brood.alive for brood in broods.values())
 
 
@@ -202,6 +207,72 @@ def test_strikes_are_followed_by_what_was_right(made: ExampleFarm) -> None:
         thing = "cage" if entry.kind == "egg_count" else "bird"
         right = Entry.objects.of(made.farm).filter(kind=entry.kind, day=entry.day, struck_by=None)
         assert right.filter(**{f"body__{thing}": entry.body[thing], "stamp__gt": entry.stamp}).count() == 1
+
+
+def test_settings_stand_at_every_stage_whatever_the_day(made: ExampleFarm) -> None:
+    """One set yesterday, one to candle, one to lock down and one to hatch today; the hatched ones have their broods."""
+    settings = {(TODAY - setting.set_on).days: setting for setting in Setting.objects.of(made.farm)}
+    fresh, candling, locking, hatching = settings[1], settings[7], settings[14], settings[17]
+    assert (fresh.candled, candling.candled, locking.candled) == (0, 0, locking.trays)
+    assert (locking.locked_down_on, hatching.locked_down_on) == (None, day(-3))
+    assert (hatching.hatched_trays, hatching.trays > 3) == (0, True)
+    done = [setting for days, setting in settings.items() if days > 17]
+    assert len(done) == len(story.BROODS)
+    assert all(setting.hatched_trays == setting.trays and setting.hatched > 0 for setting in done)
+    assert {setting.pk for setting in done} == set(
+        Brood.objects.of(made.farm).exclude(setting=None).values_list("setting", flat=True)
+    )
+
+
+def test_a_male_fails_and_his_cage_can_be_seen_to(made: ExampleFarm, imagined: Imagined) -> None:
+    """Fewer and fewer of his cage's eggs are fertile: in the last candlings near half, of the others above 8 in 10."""
+    trays = Tray.objects.of(made.farm).exclude(candled_on=None).filter(candled_on__gt=day(-40))
+    his = [tray for tray in trays if str(tray.cage) == imagined.cages[story.FAILING_MALE]]
+    others = [tray for tray in trays if tray not in his]
+    assert len(his) == 2
+    clear, read = sum(tray.clear for tray in his), sum(tray.read for tray in his)
+    assert read > 15
+    assert clear > 0.4 * read
+    assert sum(tray.clear for tray in others) < 0.2 * sum(tray.read for tray in others)
+
+
+def test_a_brood_is_of_weighing_age_today_and_another_waits_for_a_choice(made: ExampleFarm, imagined: Imagined) -> None:
+    weigh = Bird.objects.of(made.farm).filter(brood=imagined.broods[story.BROOD_TO_WEIGH])
+    assert Brood.objects.get(pk=imagined.broods[story.BROOD_TO_WEIGH]).hatched_on == day(-56)
+    assert min(weigh.filter(sex=sex).count() for sex in ("hen", "cock")) >= 5
+    assert not weigh.filter(weighed_on__gte=day(-7)).exists()
+    choose = Bird.objects.of(made.farm).filter(brood=imagined.broods[story.BROOD_TO_CHOOSE_FROM])
+    assert choose.filter(weighed_on=day(-2)).count() > 25
+    assert not choose.exclude(decision=None).exists()
+
+
+def test_the_off_types_are_the_heavier(made: ExampleFarm) -> None:
+    weights: dict[tuple[bool, str], list[float]] = defaultdict(list)
+    rows = Bird.objects.of(made.farm).exclude(plumage=None).exclude(last_weight_g=None).exclude(sex="unsure")
+    for plumage, sex, grams in rows.values_list("plumage", "sex", "last_weight_g"):
+        weights[plumage != "cream", sex].append(grams)
+    assert min(len(each) for each in weights.values()) >= 4
+    for sex in ("hen", "cock"):
+        of_off, of_type = weights[True, sex], weights[False, sex]
+        assert sum(of_off) / len(of_off) > sum(of_type) / len(of_type) + 5
+
+
+def test_a_brood_was_processed_a_treatment_waits_and_bought_birds_stand_apart(made: ExampleFarm) -> None:
+    alone = Processing.objects.of(made.farm).exclude(bird=None)
+    assert alone.count() > 30
+    shares = [each.dressed_g / each.live_g for each in alone if each.live_g and each.dressed_g]
+    assert 0.66 < sum(shares) / len(shares) < 0.72
+    assert Withdrawal.objects.of(made.farm).filter(eggs_until__gt=TODAY, meat_until__gt=TODAY).count() == 1
+    apart = Brood.objects.of(made.farm).get(bought_in=True)
+    assert apart.quarantine_until == day(12)
+    assert (apart.chicks, apart.placed, apart.hatch_day_sure) == (3, 0, False)
+
+
+def test_early_guesses_can_be_scored(made: ExampleFarm) -> None:
+    scored = Bird.objects.of(made.farm).filter(guess__in=["hen", "cock"], sex__in=["hen", "cock"])
+    right = sum(bird.guess == bird.sex for bird in scored)
+    assert scored.count() > 100
+    assert 0.8 < right / scored.count() < 0.95
 
 
 # The truth ----------------------------------------------------------------------------------------------------------
@@ -319,7 +390,7 @@ def _counts_no_hens_could_lay(entries: list[Draft]) -> int:
                     hens[draft.body["from_cage"]] -= draft.body["hens"]
             case "head_check":
                 hens[cage] = draft.body["hens"]
-            case "found_dead" if cage:
+            case "found_dead" | "birds_sold" if cage:
                 hens[cage] -= draft.body["hens"]
             case "egg_count":
                 days = (draft.day - counted[cage]).days if cage in counted else 1
@@ -330,7 +401,7 @@ def _counts_no_hens_could_lay(entries: list[Draft]) -> int:
 
 
 def _broods_overfull(entries: list[Draft]) -> list[str]:
-    chicks: dict[str, int] = {}
+    chicks: Counter[str] = Counter()
     dead: Counter[str] = Counter()
     birds: dict[str, set[str]] = defaultdict(set)
     placed: Counter[str] = Counter()
@@ -339,10 +410,14 @@ def _broods_overfull(entries: list[Draft]) -> list[str]:
         match draft.kind:
             case "brood":
                 chicks[brood] = draft.body["chicks"]
-            case "found_dead" if brood:
-                dead[brood] += draft.body["unsexed"]
+            case "chicks_seen":
+                chicks[brood] += draft.body["chicks"]
+            case "found_dead" | "processed" | "birds_sold" if brood:
+                dead[brood] += draft.body["unsexed"] + draft.body["hens"] + draft.body["cocks"]
             case "bird_sexed" | "bird_weight":
                 birds[brood].add(draft.body["bird"])
             case "birds_placed" if brood:
                 placed[brood] += draft.body["hens"] + draft.body["cocks"]
-    return [brood for brood in chicks if max(len(birds[brood]), placed[brood]) > chicks[brood] - dead[brood]]
+    return [
+        brood for brood in chicks if len(birds[brood]) > chicks[brood] or placed[brood] > chicks[brood] - dead[brood]
+    ]

@@ -251,6 +251,17 @@ MAKERS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
     "bird_decided": st.tuples(_bird(), st.sampled_from(["keep", "process", "hold"])).map(
         lambda t: {"bird": t[0]["bird"], "brood": t[0]["brood"], "decision": t[1], "note": ""}
     ),
+    "plumage_seen": st.tuples(_bird(), st.sampled_from(["slate", "fawn"])).map(
+        lambda t: {"bird": t[0]["bird"], "brood": t[0]["brood"], "plumage": t[1]}
+    ),
+    "incubator_read": st.fixed_dictionaries(
+        {
+            "setting": settings,
+            "temperature_c": st.sampled_from([None, 37.6]),
+            "humidity_percent": st.just(55.0),
+            "note": st.just(""),
+        }
+    ),
     "processed": st.tuples(_leaving(), st.one_of(st.none(), st.integers(1, 5))).map(
         lambda t: {
             **t[0],

@@ -196,6 +196,7 @@ class Bird(Row):
     guessed_by = models.CharField(max_length=10, null=True)
     guessed_on = models.DateField(null=True)
     decision = models.CharField(max_length=8, null=True)
+    plumage = models.CharField(max_length=20, null=True)
     decided_on = models.DateField(null=True)
     cage = models.UUIDField(null=True)
     placed_on = models.DateField(null=True)
@@ -225,6 +226,7 @@ class Bird(Row):
             "guessed_by": self.guessed_by,
             "guessed_on": _text(self.guessed_on),
             "decision": self.decision,
+            "plumage": self.plumage,
             "decided_on": _text(self.decided_on),
             "cage": str(self.cage) if self.cage else None,
             "placed_on": _text(self.placed_on),

@@ -34,6 +34,7 @@ class BirdState:
     guess: str | None = None
     guessed_by: str | None = None
     guessed_on: date | None = None
+    plumage: str | None = None
     decision: str | None = None
     decided_on: date | None = None
     cage: uuid.UUID | None = None

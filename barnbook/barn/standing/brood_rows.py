@@ -23,6 +23,7 @@ BIRD_FIELDS = (
     "guess",
     "guessed_by",
     "guessed_on",
+    "plumage",
     "decision",
     "decided_on",
     "cage",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from random import Random
 from typing import Any
@@ -9,7 +10,7 @@ from typing import Any
 from barnbook.house.example_farm import hens as true_hens
 from barnbook.house.example_farm import story
 from barnbook.house.example_farm.broods import LINES, Nursery, hand
-from barnbook.house.example_farm.hens import Hen
+from barnbook.house.example_farm.hens import Hen, Named
 from barnbook.house.example_farm.pen import HOUR, Pen
 from barnbook.house.example_farm.story import BroodStory, CageStory
 from barnbook.house.example_farm.truth import CageDay
@@ -26,11 +27,12 @@ class Standing:
     id: str
     luck: Random
     hens: list[Hen] = field(default_factory=list)
-    cocks: int = 0
+    cocks: list[Named | None] = field(default_factory=list)
     waiting: int = 0
     days: list[CageDay] = field(default_factory=list)
     died_today: int = 0  # hens
     last_change: int = story.FIRST_DAY
+    sound: dict[int, int] = field(default_factory=dict)  # eggs fit to set, by the day of lay that the book has
 
     @property
     def code(self) -> str:
@@ -76,6 +78,19 @@ class Barn:
             weighing_age_days=56,
             sexing_from_day=42,
             sexing_to_day=56,
+            plumage=[
+                {"key": plumage, "words": plumage, "is_type": plumage == line.plumage}
+                for plumage in (line.plumage, *line.off_types)
+            ],
+            candle_on_day=story.CANDLE_ON,
+            lockdown_on_day=story.LOCKDOWN_ON,
+            hatch_on_day=story.HATCH_ON,
+            cock_cut_g=line.cock_cut_g,
+            hen_cut_g=line.hen_cut_g,
+            laying_life_weeks=story.LAYING_LIFE_WEEKS,
+            hen_breeding_weeks=line.hen_breeding_weeks,
+            cock_breeding_weeks=None,
+            storage_limit_days=story.STORAGE_DAYS,
             note=line.note,
         )
 
@@ -116,17 +131,23 @@ class Barn:
     def _restock(self, cage: Standing, nursery: Nursery, brood: BroodStory, day: int, at: float) -> None:
         """The old birds go, the young ones come."""
         who = hand(day)
-        self.pen.write(who, "head_check", day=day, at=at, cage=cage.id, hens=0, cocks=0, unsexed=0)
-        self.pen.write(who, "cage_note", day=day, at=at + 15, cage=cage.id, text="Old birds sold live, cage washed.")
-        cage.hens, cage.cocks = [], 0
+        names = [bird for bird in (*(hen.named for hen in cage.hens), *cage.cocks) if bird is not None]
+        sold: dict[str, Any] = {"cage": cage.id, "brood": None, "hens": len(cage.hens), "cocks": len(cage.cocks)}
+        self.pen.write(who, "birds_sold", day=day, at=at, **sold, unsexed=0, birds=names, note="Old birds, sold live.")
+        self.pen.write(who, "cage_note", day=day, at=at + 15, cage=cage.id, text="Cage washed.")
+        cage.hens, cage.cocks = [], []
         self._stock(cage, nursery, brood, day, at + 90)
 
     def _stock(self, cage: Standing, nursery: Nursery, brood: BroodStory, day: int, at: float) -> None:
         raised = nursery.raised[brood.key]
         hens, cocks = raised.keep("hen", cage.plan.hens), raised.keep("cock", cage.plan.cocks)
-        cage.hens = [self._hen(cage, brood.hatched, day, f"{brood.key}:{n}") for n in range(hens)]
-        cage.cocks, cage.last_change = cocks, day
-        self._place(cage, day, at, brood=raised.id, hens=hens, cocks=cocks)
+        cage.hens = [self._hen(cage, brood.hatched, day, f"{brood.key}:{n}") for n in range(len(hens))]
+        names = raised.named(hens)
+        for hen, named in zip(cage.hens, names, strict=False):
+            hen.named = named
+        cage.cocks, cage.last_change = [*raised.named(cocks)] or [None for _ in cocks], day
+        birds = [*names, *raised.named(cocks)]
+        self._place(cage, day, at, brood=raised.id, hens=len(hens), cocks=len(cocks), birds=birds)
 
     def _hen(self, cage: Standing, hatched: int, day: int, name: str) -> Hen:
         line = LINES[cage.plan.line]
@@ -148,20 +169,24 @@ class Barn:
         cocks: int,
         brood: str | None = None,
         from_cage: str | None = None,
+        birds: Sequence[Named | None] = (),
     ) -> None:
         body: dict[str, Any] = {"cage": cage.id, "brood": brood, "from_cage": from_cage}
+        body["birds"] = [bird for bird in birds if bird is not None]
         self.pen.write(hand(day), "birds_placed", day=day, at=at, **body, hens=hens, cocks=cocks, unsexed=0)
 
     def _new_cock(self, cage: Standing, nursery: Nursery, brood: BroodStory, day: int) -> None:
         raised = nursery.raised[brood.key]
         cocks = raised.keep("cock", 1)
-        cage.cocks += cocks
-        self._place(cage, day, AFTER_LAY + HOUR, brood=raised.id, hens=0, cocks=cocks)
+        names = raised.named(cocks)
+        cage.cocks += names
+        self._place(cage, day, AFTER_LAY + HOUR, brood=raised.id, hens=0, cocks=len(cocks), birds=names)
 
     def _move_hen(self, source: Standing, target: Standing, day: int) -> None:
-        target.hens.append(source.hens.pop())
+        hen = source.hens.pop()
+        target.hens.append(hen)
         source.last_change = target.last_change = day
-        self._place(target, day, AFTER_LAY, from_cage=source.id, hens=1, cocks=0)
+        self._place(target, day, AFTER_LAY, from_cage=source.id, hens=1, cocks=0, birds=[hen.named])
 
     def _put_up_bought_in(self, day: int) -> None:
         """A new line: two cages put up, two trios from elsewhere."""
@@ -173,6 +198,6 @@ class Barn:
                 cage = self.cages[plan.code]
                 hatched = story.BOUGHT_IN[cage.code]
                 cage.hens = [self._hen(cage, hatched, day, str(n)) for n in range(plan.hens)]
-                cage.cocks, cage.last_change = plan.cocks, day
+                cage.cocks, cage.last_change = [None] * plan.cocks, day
                 cage.days = [CageDay(0, 0.0, 0)] * (day - story.FIRST_DAY + 1)
                 self._place(cage, day, AFTER_LAY + 60 * place, hens=plan.hens, cocks=plan.cocks)

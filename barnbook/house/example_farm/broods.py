@@ -1,4 +1,5 @@
-"""From the hatch to the cage: chicks lost, birds looked at and weighed, keepers chosen. What lies after today is left.
+"""From the hatch to weigh day: chicks seen and lost, birds guessed at, looked at and weighed. What lies after today is
+left. What becomes of them then: `parting`.
 
 Growth of one bird: weight = A exp(-b exp(-k age)), Gompertz, through 8.6 g at the hatch and its own weight at 56 days.
 """
@@ -6,8 +7,8 @@ Growth of one bird: weight = A exp(-b exp(-k age)), Gompertz, through 8.6 g at t
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from itertools import count
 from random import Random
 from typing import Any
@@ -23,9 +24,19 @@ FIRST_WEEK, UNTIL_SEXED = (1, 7), (8, 38)  # ages at which chicks are lost [days
 GROWN_FROM, GROWN_EACH = 14, 7  # ages at which some are weighed, week after week [days]
 
 
+@dataclass(frozen=True, slots=True)
+class Came:
+    """What a brood came of: the setting and its trays in the book, and how many hatched."""
+
+    setting: str
+    trays: list[str]
+    hatched: int
+
+
 @dataclass(slots=True)
 class RaisedBird:
-    """weight_g: at 56 days.  id: None until somebody wrote of it.  seen: the last result of looking."""
+    """weight_g: at 56 days.  id: None until somebody wrote of it.  seen: the last result of looking.  away: it was
+    placed, sold or processed."""
 
     sex: str
     plumage: str
@@ -34,32 +45,33 @@ class RaisedBird:
     band: str | None = None
     seen: str | None = None
     weighed_g: float | None = None
+    away: bool = False
 
 
 @dataclass(slots=True)
 class Raised:
-    """A brood and its birds alive. id: in the book.  kept: birds placed so far, by sex."""
+    """A brood and its birds that have not died in it. id: in the book."""
 
     plan: BroodStory
     line: LineStory
     id: str
     code: str
     chicks: int
-    note: str
     birds: list[RaisedBird]
     luck: Random
-    kept: dict[str, int] = field(default_factory=lambda: {"hen": 0, "cock": 0})
 
-    def keepers_left(self, sex: str) -> int:
-        """Birds of that sex, of the line's own plumage, that are not placed yet."""
-        right = sum(bird.seen == sex and bird.plumage == self.line.plumage for bird in self.birds)
-        return right - self.kept[sex]
-
-    def keep(self, sex: str, wanted: int) -> int:
-        """Take so many for a cage; returns how many there were."""
-        took = min(wanted, self.keepers_left(sex))
-        self.kept[sex] += took
+    def keep(self, sex: str, wanted: int) -> list[RaisedBird]:
+        """Take so many for a cage, the heaviest of that sex, off-types only where there are too few others; returns
+        those there were."""
+        left = [bird for bird in self.birds if bird.seen == sex and not bird.away]
+        took = sorted(left, key=lambda bird: (bird.plumage != self.line.plumage, -(bird.weighed_g or 0)))[:wanted]
+        for bird in took:
+            bird.away = True
         return took
+
+    def named(self, birds: Iterable[RaisedBird]) -> list[dict[str, str]]:
+        """Those that can be told apart a week later, as an entry names them: birds that wear a band."""
+        return [{"bird": bird.id, "brood": self.id} for bird in birds if bird.id is not None and self.line.bands]
 
 
 class Nursery:
@@ -88,25 +100,28 @@ class Nursery:
         luck = Random(f"{self.seed}:brood:{brood.key}")
         birds = [a_bird(luck, line, sex, line.plumage, 0.0) for sex in ["hen"] * hens + ["cock"] * cocks]
         note = f"From the notebook: the {hens + cocks} birds that stood when this book began."
-        raised = self._begin(brood, birds, len(birds), note, story.FIRST_DAY, at, luck)
+        raised = self._begin(brood, birds, len(birds), story.FIRST_DAY, at, luck)
+        self._write_brood(raised, note, story.FIRST_DAY, at)
         for place, bird in enumerate(birds, 1):
             self._look(raised, bird, day=story.FIRST_DAY, at=at + 4 * place, result=bird.sex)
 
     # In the book -----------------------------------------------------------------------------------------------
 
-    def raise_brood(self, brood: BroodStory) -> None:
-        """Everything that has been done with a brood by today."""
+    def raise_brood(self, brood: BroodStory, came: Came) -> None:
+        """Everything that has been done with a brood by today, but for its birds' going."""
         line = LINES[brood.line]
         luck = Random(f"{self.seed}:brood:{brood.key}")
         brood_g = luck.gauss(0, line.sd_g / 5)
         birds = [
             a_bird(luck, line, luck.choice(["hen", "cock"]), a_plumage(luck, line), brood_g)
-            for _ in range(brood.chicks)
+            for _ in range(came.hatched)
         ]
-        note = plumage_note(birds, line) if line.off_types else ""
-        raised = self._begin(brood, birds, brood.chicks, note, brood.hatched, EVENING, luck)
+        raised = self._begin(brood, birds, came.hatched, brood.hatched, EVENING, luck)
+        self._write_hatched(raised, came)
         self._lose_chicks(raised)
+        self._move_on(raised)
         self._weigh_growing(raised)
+        self._guess(raised)
         self._sexing_day(raised)
         self._look_again(raised)
         self._weigh_day(raised)
@@ -116,18 +131,16 @@ class Nursery:
         brood: BroodStory,
         birds: list[RaisedBird],
         chicks: int,
-        note: str,
         day: int,
         at: float,
         luck: Random,
     ) -> Raised:
         id_ = self.pen.new_id(day, at)
-        raised = Raised(brood, LINES[brood.line], id_, self._codes[brood.key], chicks, note, birds, luck)
+        raised = Raised(brood, LINES[brood.line], id_, self._codes[brood.key], chicks, birds, luck)
         self.raised[brood.key] = raised
-        self._write_brood(raised, day, at)
         return raised
 
-    def _write_brood(self, raised: Raised, day: int, at: float) -> None:
+    def _write_brood(self, raised: Raised, note: str, day: int, at: float) -> None:
         self.pen.write(
             hand(day),
             "brood",
@@ -138,8 +151,30 @@ class Nursery:
             code=raised.code,
             hatched_on=self.pen.date(raised.plan.hatched).isoformat(),
             chicks=raised.chicks,
-            note=raised.note,
+            note=note,
         )
+
+    def _write_hatched(self, raised: Raised, came: Came) -> None:
+        """The brood out of its setting, and its chicks by their looks."""
+        day = raised.plan.hatched
+        self.pen.write(
+            hand(day),
+            "brood_hatched",
+            day=day,
+            at=EVENING,
+            brood=raised.id,
+            setting=came.setting,
+            trays=came.trays,
+            line=self.lines[raised.plan.line],
+            code=raised.code,
+            hatched_on=self.pen.date(day).isoformat(),
+            note="",
+        )
+        for place, plumage in enumerate((raised.line.plumage, *raised.line.off_types)):
+            chicks = sum(bird.plumage == plumage for bird in raised.birds)
+            if chicks:
+                seen = {"brood": raised.id, "setting": came.setting, "plumage": plumage, "chicks": chicks}
+                self.pen.write(hand(day), "chicks_seen", day=day, at=EVENING + 60 * (place + 1), **seen)
 
     def _lose_chicks(self, raised: Raised) -> None:
         luck = raised.luck
@@ -166,7 +201,43 @@ class Nursery:
     def _found_dead(self, raised: Raised, day: int, number: int, note: str) -> None:
         at = 7.9 * HOUR + raised.luck.random() * HOUR
         body: dict[str, Any] = {"cage": None, "brood": raised.id, "hens": 0, "cocks": 0, "unsexed": number}
-        self.pen.write(hand(day), "found_dead", day=day, at=at, **body, note=note)
+        self.pen.write(hand(day), "found_dead", day=day, at=at, **body, birds=[], note=note)
+
+    def _move_on(self, raised: Raised) -> None:
+        """To the second brooder at a week, its warmth read each week; browns weighed together in a box."""
+        brood = raised.plan
+        for week, warmth in enumerate(story.BROODER_EACH_WEEK_C):
+            day = brood.hatched + 7 * week + 1
+            if day < 0:
+                body = {"row": None, "brood": raised.id, "light_hours": None, "temperature_c": warmth, "note": ""}
+                self.pen.write(hand(day), "lights_and_heat", day=day, at=EARLY + 2 * HOUR, **body)
+        day = brood.hatched + 7
+        if day < 0:
+            self.pen.write(hand(day), "brooder_moved", day=day, at=FORENOON, brood=raised.id, to="brooder 2", note="")
+        day = brood.hatched + story.CHICK_WEIGHED_TOGETHER_AT
+        if day < 0 and brood.line == "brown":
+            some = raised.birds[:10]
+            grams = round(sum(weight_at(bird.weight_g, story.CHICK_WEIGHED_TOGETHER_AT) for bird in some), 1)
+            body = {"brood": raised.id, "hens": 0, "cocks": 0, "unsexed": len(some), "grams": grams}
+            typed = {"value": f"{grams:.1f}", "unit": "g"}
+            self.pen.write(hand(day), "birds_weighed", day=day, at=FORENOON + HOUR, **body, typed=typed)
+
+    def _guess(self, raised: Raised) -> None:
+        """By the feathers, long before the vent can be read: banded then, so that the guess can be scored."""
+        if raised.plan.guessed_at is None:
+            return
+        day = raised.plan.hatched + raised.plan.guessed_at
+        if day >= 0:
+            return
+        at = FORENOON
+        for bird in raised.birds:
+            at += raised.luck.uniform(10, 25)
+            if bird.id is None:
+                bird.id, bird.band = self.pen.new_id(day, at), self._band(raised)
+            other = "hen" if bird.sex == "cock" else "cock"
+            guess = bird.sex if raised.luck.random() < story.GUESS_RIGHT else other
+            body = {"bird": bird.id, "brood": raised.id, "guess": guess, "by": "feathers", "band": bird.band}
+            self.pen.write(hand(day), "sex_guessed", day=day, at=at, **body)
 
     def _weigh_growing(self, raised: Raised) -> None:
         """The same few birds week after week: banded early, or with tape where the line wears no bands."""
@@ -209,12 +280,19 @@ class Nursery:
         bird.seen = result
         body: dict[str, Any] = {"bird": bird.id, "brood": raised.id, "result": result, "band": bird.band}
         self.pen.write(hand(day), "bird_sexed", day=day, at=at, **body)
+        if raised.line.off_types and raised.plan in story.BROODS:
+            seen = {"bird": bird.id, "brood": raised.id, "plumage": bird.plumage}
+            self.pen.write(hand(day), "plumage_seen", day=day, at=at + 3, **seen)
 
     def _band_twice(self, raised: Raised) -> None:
         """One band typed on two birds, one after the other: the tenth got the ninth's."""
         if raised.plan.key == story.BAND_TWICE:
             ninth, tenth = raised.birds[8:10]
-            entry = next(draft for draft in reversed(self.pen.drafts) if draft.body.get("bird") == tenth.id)
+            entry = next(
+                draft
+                for draft in reversed(self.pen.drafts)
+                if draft.kind == "bird_sexed" and draft.body["bird"] == tenth.id
+            )
             entry.body["band"] = tenth.band = ninth.band
 
     def _look_again(self, raised: Raised) -> None:
@@ -265,17 +343,6 @@ class Nursery:
         entry = self._write_weight(raised, bird, day=day, at=at, grams=grams, typed=typed)
         self.pen.write(hand(day), "strike", day=day, at=at + 9, entry=entry, why="The point is missing.")
 
-    def part_with_the_rest(self) -> None:
-        """Say in each grown brood's note what became of it, once its keepers are placed."""
-        for raised in self.raised.values():
-            brood = raised.plan
-            day = brood.hatched + brood.placed_at + 8
-            if brood in story.BROODS and day < 0 and brood.looked_again:
-                hens, cocks = raised.kept["hen"], raised.kept["cock"]
-                kept = f"Kept {hens} hens and {cocks} cocks; the others" if hens + cocks else "None kept: all"
-                raised.note = f"{raised.note} {kept} sold live.".strip()
-                self._write_brood(raised, day, EVENING + HOUR)
-
 
 def hand(day: int) -> str:
     """Who works with the broods on a day."""
@@ -295,12 +362,6 @@ def a_bird(luck: Random, line: LineStory, sex: str, plumage: str, brood_g: float
     middle = (line.hen_g if sex == "hen" else line.cock_g) + brood_g
     extra = line.off_type_g if plumage != line.plumage else 0.0
     return RaisedBird(sex=sex, plumage=plumage, weight_g=luck.gauss(middle + extra, line.sd_g))
-
-
-def plumage_note(birds: list[RaisedBird], line: LineStory) -> str:
-    """How many chicks of each plumage, the type first: '43 cream, 2 brown.'"""
-    numbers = [(plumage, sum(bird.plumage == plumage for bird in birds)) for plumage in (line.plumage, *line.off_types)]
-    return ", ".join(f"{number} {plumage}" for plumage, number in numbers if number) + "."
 
 
 def weight_at(weight_g: float, age: int) -> float:

@@ -16,10 +16,13 @@ from random import Random
 from barnbook.house.example_farm import story
 from barnbook.house.example_farm.story import LineStory
 
+Named = dict[str, str]  # {bird, brood}: a bird known by its id in the book
+
 
 @dataclass(slots=True)
 class Hen:
-    """hatched, dies, pauses: offsets from today [days].  starts: age at her first egg [days].  top: [eggs/day]."""
+    """hatched, dies, pauses: offsets from today [days].  starts: age at her first egg [days].  top: [eggs/day].
+    named: her ids in the book, if she wears a band."""
 
     hatched: int
     starts: int
@@ -28,6 +31,7 @@ class Hen:
     pauses: list[tuple[int, int]]
     dies: int
     luck: Random
+    named: Named | None = None
 
     def chance(self, day: int) -> float:
         since = day - self.hatched - self.starts

@@ -8,10 +8,13 @@ from datetime import date
 from barnbook.house.example_farm import story
 from barnbook.house.example_farm.barn import Barn
 from barnbook.house.example_farm.broods import Nursery
+from barnbook.house.example_farm.hatchery import Hatchery
 from barnbook.house.example_farm.hens import heat_wave
+from barnbook.house.example_farm.parting import part_with_the_rest
 from barnbook.house.example_farm.pen import Draft, Pen
 from barnbook.house.example_farm.rounds import Rounds
 from barnbook.house.example_farm.truth import TrueBird, Truth
+from barnbook.house.example_farm.year import the_rest_of_the_year
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,25 +36,28 @@ def imagine(*, today: date, seed: int = story.SEED, zone: str = story.ZONE) -> I
     nursery = Nursery(pen, lines=barn.lines, seed=seed)
     barn.stock_from_notebook(nursery)
     rounds = Rounds(pen, barn, heat=heat, seed=seed)
+    hatchery = Hatchery(pen, barn, seed=seed)
     for day in range(story.FIRST_DAY, 1):
         for brood in story.BROODS:
             if brood.hatched == day:
-                nursery.raise_brood(brood)
+                nursery.raise_brood(brood, hatchery.came[brood.key])
         if story.FIRST_DAY < day < 0:
             rounds.walk(day)
+            hatchery.set_what_is_due(day)
         if day < 0:
             rounds.lay(day)
             barn.evening(day, nursery)
-    nursery.part_with_the_rest()
+    part_with_the_rest(nursery)
+    the_rest_of_the_year(pen, barn)
     return Imagined(
         entries=pen.in_order(),
-        truth=_truth(pen, barn, nursery, heat),
+        truth=_truth(pen, barn, nursery, hatchery, heat),
         cages={code: cage.id for code, cage in barn.cages.items()},
         broods={key: raised.id for key, raised in nursery.raised.items()},
     )
 
 
-def _truth(pen: Pen, barn: Barn, nursery: Nursery, heat: tuple[date, date]) -> Truth:
+def _truth(pen: Pen, barn: Barn, nursery: Nursery, hatchery: Hatchery, heat: tuple[date, date]) -> Truth:
     return Truth(
         first_day=pen.date(story.FIRST_DAY),
         cages={code: cage.days for code, cage in barn.cages.items()},
@@ -61,6 +67,7 @@ def _truth(pen: Pen, barn: Barn, nursery: Nursery, heat: tuple[date, date]) -> T
             key: [TrueBird(bird.id, bird.sex, bird.plumage, bird.weight_g) for bird in raised.birds if bird.id]
             for key, raised in nursery.raised.items()
         },
+        settings=hatchery.truth,
         heat=heat,
         fell_off=(story.FELL_OFF, pen.date(story.FELL_OFF_ON)),
     )

@@ -10,6 +10,7 @@ from barnbook.house.example_farm import hens as true_hens
 from barnbook.house.example_farm import story
 from barnbook.house.example_farm.barn import Barn, Standing
 from barnbook.house.example_farm.broods import LINES
+from barnbook.house.example_farm.hens import Named
 from barnbook.house.example_farm.pen import HOUR, MINUTE, Pen
 from barnbook.house.example_farm.truth import CageDay
 
@@ -65,6 +66,7 @@ class Rounds:
     def _count(self, cage: Standing, day: int, at: float, who: str) -> None:
         body = self._count_body(cage, day)
         cage.waiting = 0
+        cage.sound[day - 1] = body["eggs"] - body["cracked"] - body["soiled"] - body["thin_shelled"]
         if (cage.code, day) == story.TYPED_WRONG[:2]:
             wrong = self._write_count(cage, day, at - 9, who, {"eggs": story.TYPED_WRONG[2]})
             self.pen.write(who, "strike", day=day, at=at - 4, entry=wrong, why="Tapped twice.")
@@ -104,15 +106,14 @@ class Rounds:
         if due and (stated or (len(cage.hens) > 2 and day - cage.last_change > 3)):
             cage.hens.remove(due[0])
             cage.died_today, cage.last_change = 1, day
-            self._write_dead(cage, day, at, who, hens=1, cocks=0)
+            self._write_dead(cage, day, at, who, "hens", due[0].named)
         if story.COCKS_DIED.get(cage.code) == day:
-            cage.cocks -= 1
-            self._write_dead(cage, day, at + 1, who, hens=0, cocks=1)
+            self._write_dead(cage, day, at + 1, who, "cocks", cage.cocks.pop())
 
-    def _write_dead(self, cage: Standing, day: int, at: float, who: str, *, hens: int, cocks: int) -> None:
+    def _write_dead(self, cage: Standing, day: int, at: float, who: str, sex: str, bird: Named | None) -> None:
         note = "In the heat." if true_hens.in_heat(self.pen.date(day), self.heat) else ""
-        body: dict[str, Any] = {"cage": cage.id, "brood": None, "hens": hens, "cocks": cocks, "unsexed": 0}
-        self.pen.write(who, "found_dead", day=day, at=at, **body, note=note)
+        body: dict[str, Any] = {"cage": cage.id, "brood": None, "hens": 0, "cocks": 0, "unsexed": 0, sex: 1}
+        self.pen.write(who, "found_dead", day=day, at=at, **body, birds=[bird] if bird else [], note=note)
 
     # After the round -------------------------------------------------------------------------------------------
 
@@ -127,7 +128,7 @@ class Rounds:
 
     def _check_heads(self, day: int, at: float, who: str) -> None:
         for place, cage in enumerate(self.barn.cages.values()):
-            body: dict[str, Any] = {"cage": cage.id, "hens": len(cage.hens), "cocks": cage.cocks, "unsexed": 0}
+            body: dict[str, Any] = {"cage": cage.id, "hens": len(cage.hens), "cocks": len(cage.cocks), "unsexed": 0}
             self.pen.write(who, "head_check", day=day, at=at + 25 * place, **body)
 
     def _weigh_eggs(self, day: int, at: float, who: str) -> None:

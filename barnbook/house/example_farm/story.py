@@ -49,6 +49,7 @@ class LineStory:
     egg_g, egg_sd_g: of a hen in full lay.  hen_g, cock_g, sd_g: at 56 days of age.
     off_types: share of chicks by plumage, the type being the rest.  off_type_g: how much heavier those are.
     bands: what stands before the number on a band; None: birds of this line wear none.
+    hen_cut_g, cock_cut_g, hen_breeding_weeks: as the owner set them; None: none.  dark: share of eggs too dark to read.
     """
 
     key: str
@@ -67,6 +68,10 @@ class LineStory:
     off_types: dict[str, float] = field(default_factory=dict)
     off_type_g: float = 0.0
     bands: str | None = None
+    hen_cut_g: float | None = None
+    cock_cut_g: float | None = None
+    hen_breeding_weeks: int | None = None
+    dark: float = 0.03
 
 
 LINES = (
@@ -85,6 +90,10 @@ LINES = (
         sd_g=21.0,
         plumage="dun",
         bands="D",
+        hen_cut_g=305.0,
+        cock_cut_g=280.0,
+        hen_breeding_weeks=52,
+        dark=0.08,
     ),
     LineStory(
         key="brown",
@@ -105,7 +114,7 @@ LINES = (
         key="cream",
         name="Candlewick",
         other_names=("Candle Cream", "Candlewick Cream"),
-        note="Cream all over. A few chicks hatch brown or with white wings; the brown ones tend to be the heavy ones.",
+        note="Cream all over. A few chicks hatch brown or with white wings, and those tend to be the heavy ones.",
         egg_band_g=(11.5, 13.5),
         peak=0.92,
         fall_a_day=0.00060,
@@ -115,9 +124,12 @@ LINES = (
         cock_g=216.0,
         sd_g=15.0,
         plumage="cream",
-        off_types={"brown": 0.04, "white-winged": 0.02},
-        off_type_g=12.0,
+        off_types={"brown": 0.07, "white-winged": 0.02},
+        off_type_g=17.0,
         bands="C",
+        hen_cut_g=236.0,
+        cock_cut_g=211.0,
+        hen_breeding_weeks=41,
     ),
     LineStory(
         key="rush",
@@ -176,10 +188,13 @@ BOUGHT_IN = {"C9": -160, "C10": -160}  # cage: the true hatch day of birds that 
 class BroodStory:
     """A brood hatched in the book: what is done with it, at which age in days. What lies after today is not yet done.
 
+    chicks: how many were hoped for when its eggs were set; how many hatch is chance.
+
     into: cages restocked from it, their old hens gone.  Birds without bands are weighed on the day they are sexed: they
     could not be told apart later.  not_looked: birds left over at the sexing.
     looked_again: whether the birds that were not sure were seen again a week later.
     grown: so many birds weighed each week from 14 days on.  unit: what the scale showed that day.
+    guessed_at: age at which sex was guessed by the feathers.  processed: whether those under the cut were.
     """
 
     key: str
@@ -194,6 +209,8 @@ class BroodStory:
     placed_at: int = 57
     grown: int = 0
     unit: str = "g"
+    guessed_at: int | None = None
+    processed: bool = False
 
 
 # Hatched before the book began: written in from the notebook on its first day, with the birds that still stood.
@@ -213,20 +230,25 @@ BROODS = (
     BroodStory("cream-1", "cream", -338, 41),
     BroodStory("cream-2", "cream", -277, 56, into=("C1", "C2", "C3")),
     BroodStory("brown-2", "brown", -264, 76, into=("B4", "B5", "B6", "B7"), looked_at=55, weighed_at=55, grown=12),
-    BroodStory("dun-2", "dun", -217, 68, into=("A4", "A5", "A6", "A7"), grown=14),
+    BroodStory("dun-2", "dun", -217, 68, into=("A4", "A5", "A6", "A7"), grown=14, processed=True),
     BroodStory("brown-3", "brown", -180, 44, into=("B10",), looked_at=55, weighed_at=55),
-    BroodStory("dun-3", "dun", -158, 39),
-    BroodStory("cream-3", "cream", -142, 74, into=("C4", "C5", "C6", "C7", "C8"), looked_at=47),
-    BroodStory("dun-4", "dun", -120, 47, into=("A9",)),
-    BroodStory("dun-5", "dun", -87, 45, into=("A8",), looked_at=44, unit="oz"),
+    BroodStory("dun-3", "dun", -158, 39, processed=True),
+    BroodStory(
+        "cream-3", "cream", -142, 80, into=("C4", "C5", "C6", "C7", "C8"), looked_at=47, guessed_at=29, grown=14
+    ),
+    BroodStory("dun-4", "dun", -120, 47, into=("A9",), guessed_at=28, processed=True),
+    BroodStory("dun-5", "dun", -87, 45, into=("A8",), looked_at=44, unit="oz", guessed_at=28, processed=True),
     BroodStory("brown-4", "brown", -61, 49, into=("B8",), looked_at=55, weighed_at=55),  # sexed last week
-    BroodStory("dun-6", "dun", -58, 50, looked_at=50, not_looked=6, looked_again=False),  # two days late
+    BroodStory("dun-6", "dun", -58, 50, looked_at=50, not_looked=6, looked_again=False, guessed_at=28),  # two days late
+    BroodStory("cream-w", "cream", -56, 38, looked_at=49),  # of weighing age today, hens and cocks
     BroodStory("cream-4", "cream", -47, 46, looked_at=46, not_looked=17),  # in its window today, begun yesterday
     BroodStory("rush-1", "rush", -30, 33),
     BroodStory("dun-7", "dun", -19, 52),
     BroodStory("brown-5", "brown", -6, 44),
 )
 LATE_BROOD, BROOD_TODAY = "dun-6", "cream-4"
+BROOD_TO_WEIGH = "cream-w"
+BROOD_TO_CHOOSE_FROM = LATE_BROOD  # weighed two days ago, nothing decided
 
 # What happened in the cages -----------------------------------------------------------------------------------------
 FELL_OFF, FELL_OFF_ON, FELL_OFF_TO = (
@@ -253,6 +275,15 @@ WRONG_CAGE = ("B7", "B6", -163)  # the count of B6 written on B7 by Toby, who st
 COUNTED_TWICE = ("C8", -20)  # Wilma and Toby both: still to be settled
 WEIGHT_TYPED_WRONG = "dun-5"  # one bird's weight without its point: struck, and written again
 BAND_TWICE = BROOD_TODAY  # the same band typed on two birds yesterday: still to be settled
+
+TREATED = (  # cage, what, first and last day, eggs and meat wait until
+    ("A6", "Wormer in the water, as the veterinarian set it", -166, -162, -152, -145),
+    ("C3", "Mite dust, as the veterinarian set it", -4, -2, 5, 12),
+)
+QUARANTINE = ("dun", "Q1", -96, -9, 12, 2, 1)  # line, code, hatched (a guess), bought, until, hens, cocks
+INJURED = (("B6", -45, "pecked bare on the back"), ("C5", -377, "the cock's comb is torn"))
+LIGHTS = (("A", -290, 14.5), ("B", -290, 14.5), ("C", -290, 14.5), (None, -120, 15.0))  # row or all, hours
+BROODER_EACH_WEEK_C = (35.0, 32.0, 29.5, 27.0)  # as the gauge showed it, about
 
 NOTES = (
     ("A4", -402, WILMA, "New roll-out tray, the old one let eggs back in."),
@@ -287,3 +318,40 @@ CHICK_DEATHS_FIRST_WEEK, CHICK_DEATHS_LATER = 0.045, 0.015
 UNSURE_COCK, UNSURE_HEN = 0.14, 0.04  # foam is not seen in every cock at six weeks
 CHICK_G, GROWTH_A_DAY, SCALE_SD_G = 8.6, 0.072, 1.2  # Gompertz growth; the scale's own error
 EGG_WEIGHING_EACH_DAYS = 30
+CHICK_WEIGHED_TOGETHER_AT = 14  # age at which a brood of browns goes on the scale in one box [days]
+GUESS_RIGHT = 0.88  # of guesses by the feathers
+DRESSED_SHARE, DRESSED_SD = 0.69, 0.015  # of live weight, skin on: from memory, no source
+PLUCK = (1, 2, 3, 3, 4, 4, 4, 5, 5)
+
+# In the incubators --------------------------------------------------------------------------------------------------
+CANDLE_ON, LOCKDOWN_ON, HATCH_ON = 7, 14, 17
+STORAGE_DAYS, STORAGE_AT_NEED_DAYS = 7, 13
+LAYING_LIFE_WEEKS = 112  # hens out before about 26 months: common practice, no source
+FERTILE, TRAYS_DIFFER = 0.92, 0.35  # share of eggs; SD between trays on the logit scale
+FERTILE_OLD, OLD_HENS_DAYS = 0.80, 290  # of hens past 41 weeks: Central Avian Research Institute has 81.88 %
+HATCH_OF_FERTILE = 0.85
+LOST_A_DAY_STORED = 0.012  # share of the hatch
+DEAD_EARLY, PIPPED_OF_DEAD, BROKEN = 0.05, 0.25, 0.006
+HATCH_HOPED = 0.60  # chicks an egg set: what Wilma reckons with, to be safe
+SETTING_MOST_A_TRAY = 24
+FAILING_MALE, FAILING_FROM, FAILING_TO = "A7", -100, 0.30  # its fertility falls to this by today
+NOT_SET_FROM = {GROWING_OLD}
+NO_COCK = ("A5", -118, -61)  # from day to day
+
+
+@dataclass(frozen=True, slots=True)
+class SettingStory:
+    """Eggs in an incubator that are no brood yet. set_on: day.  wanted: eggs."""
+
+    key: str
+    line: str
+    set_on: int
+    wanted: int
+
+
+SETTINGS = (
+    SettingStory("hatching", "dun", -HATCH_ON, 66),  # due to hatch today
+    SettingStory("locking", "brown", -LOCKDOWN_ON, 58),  # due to be locked down today
+    SettingStory("candling", "cream", -CANDLE_ON, 60),  # due to be candled today
+    SettingStory("fresh", "rush", -1, 24),  # set yesterday
+)

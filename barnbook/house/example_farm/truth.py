@@ -29,11 +29,21 @@ class TrueBird:
     weight_g: float
 
 
+@dataclass(frozen=True, slots=True)
+class TrueTray:
+    """A tray of a setting. fertile: the chance of each of its eggs to be so."""
+
+    cage: str
+    eggs: int
+    fertile: float
+
+
 @dataclass(slots=True)
 class Truth:
     """first_day: of the book.  cages: by code, one CageDay for each day of the book up to yesterday (a cage put up
     later has days without hens before).  hatched: by brood of the story.  birds: of each brood that was looked at.
-    codes: the brood's code in the book.  heat: first and last day of the heat wave, or None outside the book.
+    codes: the brood's code in the book.  settings: its trays, by the setting's code.  heat: first and last day of the
+    heat wave, or None outside the book.
     """
 
     first_day: date
@@ -41,6 +51,7 @@ class Truth:
     hatched: dict[str, date] = field(default_factory=dict)
     codes: dict[str, str] = field(default_factory=dict)
     birds: dict[str, list[TrueBird]] = field(default_factory=dict)
+    settings: dict[str, list[TrueTray]] = field(default_factory=dict)
     heat: tuple[date, date] | None = None
     fell_off: tuple[str, date] = ("", date.min)
 

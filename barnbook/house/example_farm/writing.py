@@ -17,6 +17,7 @@ from barnbook.house.example_farm import story
 from barnbook.house.example_farm.imagine import imagine
 from barnbook.house.example_farm.pen import Draft
 from barnbook.journal.intake import Arrival, Verdict, take
+from barnbook.journal.kinds import KINDS
 from barnbook.journal.models import Entry, SetAside
 from barnbook.work.nudge import nudge
 
@@ -133,8 +134,8 @@ def batches(entries: list[Draft]) -> Iterator[list[Draft]]:
             yield batch
             batch, restocked = [], set()
         batch.append(draft)
-        if draft.kind in ("birds_placed", "head_check"):
-            restocked.add(draft.body["cage"])
+        if draft.kind in ("birds_placed", "head_check", "birds_sold") and cage:
+            restocked.add(cage)
     if batch:
         yield batch
 
@@ -179,7 +180,7 @@ def _raw(draft: Draft, author: Person, device_seq: int, zone: str) -> dict[str, 
         "author": str(author.pk),
         "device_seq": device_seq,
         "kind": draft.kind,
-        "version": 1,
+        "version": KINDS[draft.kind].version,
         "day": draft.day.isoformat(),
         "stamp": draft.stamp,
         "zone": zone,

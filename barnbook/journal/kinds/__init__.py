@@ -16,10 +16,18 @@ from barnbook.journal.kinds.brooding import (
 )
 from barnbook.journal.kinds.egg_round import cage_note, cage_passed, egg_count, found_dead, head_check
 from barnbook.journal.kinds.farm import cage, farm, line
-from barnbook.journal.kinds.hatch_room import brood_hatched, candled, chicks_seen, eggs_set, hatched, lockdown
+from barnbook.journal.kinds.hatch_room import (
+    brood_hatched,
+    candled,
+    chicks_seen,
+    eggs_set,
+    hatched,
+    incubator_read,
+    lockdown,
+)
 from barnbook.journal.kinds.processing import birds_bought_in, birds_sold, processed
 from barnbook.journal.kinds.sexing_day import bird_sexed
-from barnbook.journal.kinds.weigh_day import bird_decided, birds_weighed
+from barnbook.journal.kinds.weigh_day import bird_decided, birds_weighed, plumage_seen
 from barnbook.journal.kinds.weighing import bird_weight, egg_weight
 from barnbook.journal.kinds.year import treated
 
@@ -42,6 +50,7 @@ KINDS: dict[str, Kind] = {
         eggs_set.KIND,
         candled.KIND,
         lockdown.KIND,
+        incubator_read.KIND,
         hatched.KIND,
         brood_hatched.KIND,
         chicks_seen.KIND,
@@ -52,6 +61,7 @@ KINDS: dict[str, Kind] = {
         lights_and_heat.KIND,
         birds_weighed.KIND,
         bird_decided.KIND,
+        plumage_seen.KIND,
         processed.KIND,
         birds_sold.KIND,
         birds_bought_in.KIND,

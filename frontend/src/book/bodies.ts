@@ -75,6 +75,12 @@ export interface Bodies {
     note: string;
   };
   lockdown: { setting: Id; note: string };
+  incubator_read: {
+    setting: Id;
+    temperature_c: number | null;
+    humidity_percent: number | null;
+    note: string;
+  };
   hatched: {
     setting: Id;
     tray: Id;
@@ -121,6 +127,8 @@ export interface Bodies {
     grams: number;
     typed: Typed;
   };
+  /** plumage: a key of the line's classes. */
+  plumage_seen: { bird: Id; brood: Id; plumage: string };
   bird_decided: { bird: Id; brood: Id; decision: Decision; note: string };
   processed: TakenFrom & {
     live_g: number | null;

@@ -210,6 +210,8 @@ export interface BirdRow {
   guessed_on: Day | null;
   last_weight_g: number | null;
   weighed_on: Day | null;
+  /** Its plumage class, where somebody saw it on the bird itself; rows of an older house have none. */
+  plumage?: string | null;
   decision: Decision | null;
   decided_on: Day | null;
   /** Where it was last placed by its id. */

@@ -20,11 +20,13 @@ import * as farm from './farm.ts';
 import * as foundDead from './found-dead-of-brood.ts';
 import * as hatched from './hatched.ts';
 import * as headCheck from './head-check.ts';
+import * as incubatorRead from './incubator-read.ts';
 import * as injured from './injured.ts';
 import type { OneKind } from './kind.ts';
 import * as lightsAndHeat from './lights-and-heat.ts';
 import * as line from './line.ts';
 import * as lockdown from './lockdown.ts';
+import * as plumageSeen from './plumage-seen.ts';
 import * as processed from './processed.ts';
 import * as sexGuessed from './sex-guessed.ts';
 import * as treated from './treated.ts';
@@ -43,6 +45,7 @@ export const OFF_ROUND = {
   eggs_set: eggsSet,
   candled,
   lockdown,
+  incubator_read: incubatorRead,
   hatched,
   brood_hatched: broodHatched,
   chicks_seen: chicksSeen,
@@ -53,6 +56,7 @@ export const OFF_ROUND = {
   lights_and_heat: lightsAndHeat,
   birds_weighed: birdsWeighed,
   bird_decided: birdDecided,
+  plumage_seen: plumageSeen,
   processed,
   birds_sold: birdsSold,
   birds_bought_in: birdsBoughtIn,
