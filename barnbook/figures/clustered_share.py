@@ -1,16 +1,21 @@
 """A share over several groups (trays, shipments, broods) that differ from one another.
 
 Eggs of one tray share its place, turning and parents, so k of n over several trays is worth less than n eggs.
-One group gets Wilson's interval; several get, on the logit scale, Student's t with groups - 1 degrees of
-freedom and
+One group gets Wilson's interval; several get limits on the logit scale:
 
     p = sum k / sum n
-    phi = sum (k_i - p n_i)^2 / (n_i p (1 - p)) / (m - 1), at least 1                 (Pearson)
+    phi = sum (k_i - p n_i)^2 / (n_i p (1 - p)) / (m - 1)                             (Pearson)
     SE = max( sqrt(phi p (1 - p) / sum n),  sqrt(m / (m - 1) sum (k_i - p n_i)^2) / sum n )
+    half width = max( t SE,  z sqrt(p (1 - p) / sum n) ) / (p (1 - p)),   t with m - 1 degrees of freedom
 
-the larger of the quasi-binomial and the ratio estimator, for the first is too small when groups differ much
-in size. The beta-binomial fit (mean mu, correlation rho within a group) describes the groups, and what the
-next may bring.
+SE is the larger of the quasi-binomial and the ratio estimator, for the first is too small when groups differ
+much in size. Groups that by luck agree better than chance would have them never give narrower limits than as
+many independent eggs (z); Student's t is not laid on top of that floor, for the binomial variance is known.
+The beta-binomial fit (mean mu, correlation rho within a group) describes the groups, and what the next may bring.
+
+Simulated coverage (tests/figures/coverage.py, docs/figures.md): 93 to 97 % for three groups or more that differ
+(rho 0.05 and above); 97 to 98 % for two groups, and up to 98.5 % for few groups that do not differ at all: there
+the floor makes the limits wide, on the safe side.
 
 Sources: McCullagh & Nelder (1989) section 4.5; Cochran (1977) ch. 6; beta-binomial, Crowder (1978) Appl.
 Statist. 27:34; moderated variance, Smyth (2004) Stat. Appl. Genet. Mol. Biol. 3:3 (all forms from memory).
@@ -28,7 +33,7 @@ from numpy.typing import NDArray
 from scipy.optimize import minimize
 from scipy.special import betaln, gammaln
 
-from barnbook.figures.interval import expit, logit, t_quantile, wilson
+from barnbook.figures.interval import expit, logit, normal_quantile, t_quantile, wilson
 
 Array = NDArray[np.float64]
 
@@ -57,7 +62,7 @@ class UsualSpread:
 class ClusteredShare:
     """A share with its limits, [0 to 1].
 
-    dispersion: phi used, variance over that of independent eggs; None for a single group.  groups, n: what it
+    dispersion: phi, variance over that of independent eggs, at least 1; None for a single group.  groups, n: what it
     stands on.  method: `wilson`, `logit_quasi_binomial_t` or `wilson_effective_n`.
     """
 
@@ -110,19 +115,18 @@ def clustered_share(k: Sequence[int], n: Sequence[int], *, usual: UsualSpread | 
     if share in (0, 1):
         worth = wilson(share * total / known, total / known)
         return ClusteredShare(share, worth.low, worth.high, "wilson_effective_n", m, int(total), known)
+    chance = share * (1 - share) / total
     missed = (counts - share * sizes) ** 2
-    dispersion = max(float((missed / sizes).sum()) / (share * (1 - share) * (m - 1)), 1.0)
-    ratio = math.sqrt(m / (m - 1) * float(missed.sum())) / total
+    dispersion = float((missed / sizes).sum()) / (share * (1 - share) * (m - 1))
+    own = max(dispersion, m / (m - 1) * float(missed.sum()) / total**2 / chance)
     freedom = float(m - 1)
-    error = max(math.sqrt(dispersion * share * (1 - share) / total), ratio)
     if usual is not None:
-        own = error**2 * total / (share * (1 - share))
         freedom = usual.degrees_of_freedom + m - 1
-        dispersion = (usual.degrees_of_freedom * known + (m - 1) * own) / freedom
-        error = math.sqrt(dispersion * share * (1 - share) / total)
-    step = t_quantile(freedom) * error / (share * (1 - share))
+        dispersion = own = (usual.degrees_of_freedom * known + (m - 1) * own) / freedom
+    wide = max(t_quantile(freedom) * math.sqrt(own), normal_quantile())
+    step = wide * math.sqrt(chance) / (share * (1 - share))
     low, high = expit(logit(share) - step), expit(logit(share) + step)
-    return ClusteredShare(share, low, high, "logit_quasi_binomial_t", m, int(total), dispersion)
+    return ClusteredShare(share, low, high, "logit_quasi_binomial_t", m, int(total), max(dispersion, 1.0))
 
 
 def fit_beta_binomial(k: Sequence[int], n: Sequence[int]) -> BetaBinomial:

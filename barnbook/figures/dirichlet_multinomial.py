@@ -25,6 +25,8 @@ Counts = NDArray[np.int64]
 
 NO_LIKENESS = 1e-9
 """rho at or below this is the plain multinomial: the likelihood cannot tell the two apart."""
+LIKENESS_GRID: Floats = np.concatenate(([0.0], np.geomspace(0.002, 0.6, 24)))
+"""Values of rho between which `likeness_posterior` divides what is possible."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -140,6 +142,25 @@ def _spread_about_pooled(inflation: Floats, n: Floats) -> Floats:
     total = n.sum(axis=-1, keepdims=True)
     of_pooled = (n * inflation).sum(axis=-1, keepdims=True) / total**2
     return np.asarray((inflation * (1 - 2 * n / total) + n * of_pooled).sum(axis=-1))
+
+
+def likeness_posterior(counts: Counts, *, shares: Floats) -> Floats:
+    """How probable each rho of LIKENESS_GRID is after the counts, shape (25,), summing to 1.
+
+    counts: shape (groups, classes). shares: shape (classes,), summing to 1, the claimed or the pooled ones; a class
+    that was seen has a share above 0. Prior density 1 / sqrt(rho): groups are more often alike than not. Where a
+    class is rare a table says little of rho, and the one best value (`likeness`) is often 0 by luck.
+    """
+    n = counts.sum(axis=1)
+    seen = shares > 0
+    x, p = counts[:, seen], shares[seen]
+    total = ((1 - LIKENESS_GRID[1:]) / LIKENESS_GRID[1:])[:, None]
+    alpha = total[..., None] * p
+    group = (gammaln(total) - gammaln(n + total)).sum(axis=1)
+    alike = group + (gammaln(x + alpha) - gammaln(alpha)).sum(axis=(1, 2))
+    fits = np.concatenate(([float(np.sum(x * np.log(p)))], alike))
+    weight = np.gradient(np.sqrt(LIKENESS_GRID)) * np.exp(fits - fits.max())
+    return np.asarray(weight / weight.sum())
 
 
 def likeness_degrees_of_freedom(counts: Counts) -> float:

@@ -129,3 +129,16 @@ def test_counts_that_are_none_are_refused(counts, says):
 def test_one_group_has_no_likeness():
     with pytest.raises(ValueError, match="at least two groups"):
         grouped.fit_shares(np.array([[3, 4]]))
+
+
+@pytest.mark.parametrize("shares", [None, np.array([0.9, 0.07, 0.03])])
+def test_the_posterior_of_the_likeness_is_prior_times_likelihood(shares):
+    table = np.array([[30, 2, 0], [25, 5, 3], [38, 0, 0], [40, 1, 2]])
+    given = table.sum(axis=0) / table.sum() if shares is None else shares
+    grid = grouped.LIKENESS_GRID
+    likelihood = np.exp([grouped.log_likelihood(table, shares=given, rho=float(rho)) for rho in grid])
+    # the prior density 1 / sqrt(rho) gives a step of the grid the width that it has on the scale of sqrt(rho)
+    expected = likelihood * np.gradient(np.sqrt(grid))
+    found = grouped.likeness_posterior(table, shares=given)
+    assert found == pytest.approx(expected / expected.sum(), rel=1e-9)
+    assert found.sum() == pytest.approx(1)

@@ -51,6 +51,7 @@ INNER = {
         "log_likelihood",
         "fit_shares",
         "likeness",
+        "likeness_posterior",
         "likeness_degrees_of_freedom",
         "design_effect",
         "draw_counts",
