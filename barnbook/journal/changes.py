@@ -14,26 +14,34 @@ from datetime import date, timedelta
 from itertools import islice
 from typing import Any
 
+from django.db.models import Q
+
 from barnbook.barn.models import (
     Bird,
     Brood,
     Cage,
+    CanPromise,
     Due,
+    EggStore,
     Farm,
     Figure,
+    FigureTable,
     Gone,
     Line,
+    Order,
     Parents,
     Person,
-    FigureTable,
     Setting,
+    Shipment,
     Tray,
     Wait,
     Withdrawal,
+    Withheld,
 )
 from barnbook.journal.models import Entry, SetAside
 
 DAYS_OF_ENTRIES = 90  # older ones are read on demand
+DAYS_OF_EGGS = 60  # older ones hatch no more (docs/sources.md), and nobody counts them any longer
 
 TABLES: dict[str, Any] = {
     "farm": Farm,
@@ -47,9 +55,15 @@ TABLES: dict[str, Any] = {
     "parents": Parents,
     "withdrawal": Withdrawal,
     "wait": Wait,
+    "egg_store": EggStore,
+    "order": Order,
+    "shipment": Shipment,
+    "can_promise": CanPromise,
+    "withheld": Withheld,
     "entry": Entry,
     "aside": SetAside,
     "figure": Figure,
+    "figure_table": FigureTable,
     "due": Due,
 }
 
@@ -63,7 +77,6 @@ class Changes:
     more: bool
 
 
-    "figure_table": FigureTable,
 def changes_after(farm_id: uuid.UUID, *, after: int, limit: int, today: date) -> Changes:
     """At most `limit` rows whose place is above `after`, in the order of their places.
 
@@ -92,6 +105,8 @@ def _places(
     rows = rows.filter(pk=farm_id) if model is Farm else rows.filter(farm_id=farm_id)
     if model is Entry:
         rows = rows.filter(day__gte=today - timedelta(days=DAYS_OF_ENTRIES))
+    if model is EggStore:
+        rows = rows.filter(Q(laid_on=None) | Q(laid_on__gte=today - timedelta(days=DAYS_OF_EGGS)))
     for each in rows[: limit + 1]:
         row = each.row()
         yield (each.seq, table, row["id"], row)

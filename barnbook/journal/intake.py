@@ -16,7 +16,7 @@ from typing import Any
 
 from django.db import OperationalError, transaction
 
-from barnbook.barn.models import Brood, Cage, Device, Farm, Line, Person, Role, Setting, Withdrawal
+from barnbook.barn.models import Brood, Cage, Device, Farm, Line, Order, Person, Role, Setting, Shipment, Withdrawal
 from barnbook.barn.models.row import changed
 from barnbook.barn.to_reckon import reckon_again
 from barnbook.journal import high_water
@@ -222,6 +222,8 @@ OF_A_FARM: tuple[tuple[str, Any], ...] = (
     ("brood", Brood),
     ("setting", Setting),
     ("treatment", Withdrawal),
+    ("order", Order),
+    ("shipment", Shipment),
 )
 
 

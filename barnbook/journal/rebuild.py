@@ -14,12 +14,16 @@ from barnbook.barn.models import (
     Brood,
     Cage,
     Collection,
+    EggMove,
+    EggStore,
     EggWeighing,
     Farm,
     HeadEvent,
     Line,
+    Order,
     Processing,
     Setting,
+    Shipment,
     Stay,
     Tray,
     Withdrawal,
@@ -30,7 +34,7 @@ from barnbook.journal.models import Entry
 from barnbook.journal.settle import chunks, settle
 
 # Those that others need come first, so that few entries wait on the way; strikes come last.
-EARLY = ("farm", "line", "cage", "eggs_set", "brood", "brood_hatched", "birds_bought_in")
+EARLY = ("farm", "line", "cage", "eggs_set", "brood", "brood_hatched", "birds_bought_in", "order_taken", "packed")
 PULLED = {
     "line": (Line, "pk"),
     "cage": (Cage, "pk"),
@@ -39,6 +43,9 @@ PULLED = {
     "setting": (Setting, "pk"),
     "tray": (Tray, "tray"),
     "withdrawal": (Withdrawal, "pk"),
+    "order": (Order, "pk"),
+    "shipment": (Shipment, "pk"),
+    "egg_store": (EggStore, "pk"),
 }
 STANDING = (
     Line,
@@ -55,6 +62,10 @@ STANDING = (
     BatchWeighing,
     Processing,
     Withdrawal,
+    Order,
+    Shipment,
+    EggMove,
+    EggStore,
 )
 
 NOT_WEIGHED = ""  # inside the transaction alone: what comes to stand does not call it up before its turn
@@ -71,7 +82,7 @@ def picture(farm: Farm) -> Picture:
     wanted: dict[str, tuple[Any, list[str]]] = {}
     for model in STANDING:
         names = [field.attname for field in model._meta.concrete_fields if field.attname not in ("seq", "farm_id")]
-        if model in (HeadEvent, Bird, Stay, Tray, Collection):
+        if model in (HeadEvent, Bird, Stay, Tray, Collection, EggMove):
             names.remove("id")
         wanted[model.__name__] = (model, names)
     encode = DjangoJSONEncoder().encode

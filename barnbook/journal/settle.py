@@ -16,9 +16,10 @@ from dataclasses import dataclass, field
 from itertools import islice
 from typing import Any, TypeVar
 
-from barnbook.barn.models import Bird, Brood, Cage, Farm, Line, Setting
+from barnbook.barn.models import Bird, Brood, Cage, Farm, Line, Order, Setting, Shipment
 from barnbook.barn.models.row import changed
 from barnbook.barn.standing import SUBJECTS, Stored
+from barnbook.barn.standing.egg_store import lay_store_down
 from barnbook.journal import strike
 from barnbook.journal.envelope import upgraded
 from barnbook.journal.kind import Effect, Written
@@ -26,6 +27,15 @@ from barnbook.journal.kinds import KINDS
 from barnbook.journal.models import Entry, Naming
 
 CHUNK = 500  # names asked for in one query
+
+PLAIN: tuple[tuple[str, Any], ...] = (
+    ("line", Line),
+    ("cage", Cage),
+    ("brood", Brood),
+    ("setting", Setting),
+    ("order", Order),
+    ("shipment", Shipment),
+)
 
 T = TypeVar("T")
 # The entries being settled, by id: they are not read from the book again, and nobody else writes to them meanwhile.
@@ -178,7 +188,7 @@ def _subjects_there(farm: Farm, needs: Collection[str], fresh: Iterable[Entry]) 
         name, id_ = need.split("/")
         ids[name].append(id_)
     there: dict[str, Any] = {}
-    for name, model in (("line", Line), ("cage", Cage), ("brood", Brood), ("setting", Setting)):
+    for name, model in PLAIN:
         for chunk in chunks(ids[name]):
             found = model.objects.of(farm).filter(pk__in=chunk).values_list("pk", flat=True)
             there |= {f"{name}/{pk}": True for pk in found}
@@ -242,6 +252,9 @@ def fold(farm: Farm, subjects: Collection[str], in_hand: InHand) -> Stored:
             stored = subject.store(farm, states)
             _ask(farm, entries, stored, in_hand, subject.asks)
             total.add(stored)
+    left = lay_store_down(farm, total.eggs)
+    _ask(farm, {}, left, in_hand, frozenset())
+    total.add(left)
     return total
 
 

@@ -23,6 +23,9 @@ BIRDS = {brood: [_id(10 + at, n) for n in range(3)] for at, brood in enumerate(B
 SETTINGS = [_id(4, n) for n in range(2)]
 TRAYS = [_id(5, n) for n in range(3)]  # any of them in any setting: one that is not there is asked about
 TREATMENTS = [_id(6, n) for n in range(2)]
+ORDERS = [_id(7, n) for n in range(2)]
+SHIPMENTS = [_id(8, n) for n in range(2)]
+DAYS_LAID = ("2026-05-31", "2026-06-01", "2026-06-02", None)
 
 small = st.integers(0, 6)
 cages = st.sampled_from(CAGES)
@@ -97,6 +100,15 @@ def _setting(draw: st.DrawFn) -> dict[str, Any]:
         ],
         "note": "",
     }
+
+
+@st.composite
+def _eggs(draw: st.DrawFn, *, order: bool = False, least: int = 1, seen: bool = False) -> list[dict[str, Any]]:
+    """Eggs of one or two days of lay of lines, each once."""
+    days = DAYS_LAID[:3] if seen else DAYS_LAID
+    places = draw(st.lists(st.tuples(lines, st.sampled_from(days)), min_size=1, max_size=2, unique=True))
+    found = [{"line": line, "laid_on": day, "eggs": draw(st.integers(least, 5))} for line, day in places]
+    return [{"order": draw(st.sampled_from([None, *ORDERS])), **each} for each in found] if order else found
 
 
 LINE = {
@@ -301,8 +313,48 @@ MAKERS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
             "note": "",
         }
     ),
+    "store_seen": st.fixed_dictionaries({"eggs": _eggs(least=0, seen=True), "note": st.just("")}),
+    "eggs_out": st.fixed_dictionaries(
+        {"how": st.sampled_from(["eaten", "sold_to_eat", "thrown_away"]), "eggs": _eggs(), "note": st.just("")}
+    ),
+    "order_taken": st.fixed_dictionaries(
+        {
+            "order": st.sampled_from(ORDERS),
+            "code": st.just("26-1"),
+            "customer": st.sampled_from([None, _id(9, 0)]),
+            "line": lines,
+            "eggs": st.integers(1, 5),
+            "wanted_by": st.just("2026-06-10"),
+            "oldest_days": st.sampled_from([None, 5]),
+            "note": st.just(""),
+        }
+    ),
+    "promised": st.fixed_dictionaries(
+        {
+            "order": st.sampled_from(ORDERS),
+            "eggs": st.integers(1, 5),
+            "day": st.just("2026-06-10"),
+            "sure": st.sampled_from([0.9, 0.97]),
+        }
+    ),
+    "order_withdrawn": st.fixed_dictionaries({"order": st.sampled_from(ORDERS), "why": st.just("")}),
+    "packed": st.fixed_dictionaries(
+        {
+            "shipment": st.sampled_from(SHIPMENTS),
+            "code": st.just("P-1"),
+            "customer": st.none(),
+            "eggs": _eggs(order=True),
+            "boxes": st.none(),
+            "box_holds": st.none(),
+            "packing": st.just(""),
+            "note": st.just(""),
+        }
+    ),
+    "sent": st.fixed_dictionaries(
+        {"shipment": st.sampled_from(SHIPMENTS), "by": st.sampled_from(["post", "fetched"]), "note": st.just("")}
+    ),
 }
-OWNERS_ALONE = ("line", "cage", "treated")
+OWNERS_ALONE = ("line", "cage", "treated", "order_taken", "promised", "order_withdrawn")
 VERSION_2_HAS = {"line": "plumage", "birds_placed": "birds", "found_dead": "birds"}
 
 

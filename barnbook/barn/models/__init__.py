@@ -2,9 +2,11 @@
 
 from barnbook.barn.models.collection import BatchWeighing, BirdWeighing, Collection, EggWeighing, Processing
 from barnbook.barn.models.due import Due
+from barnbook.barn.models.eggs_out import CanPromise, EggMove, EggStore, Order, Shipment, Withheld
 from barnbook.barn.models.farm import Farm, House
 from barnbook.barn.models.figure import Figure, FigureTable, ToReckon
 from barnbook.barn.models.hatch_room import Parents, Setting, Tray
+from barnbook.barn.models.outside import Customer
 from barnbook.barn.models.people import Device, DevicePerson, Person, Role
 from barnbook.barn.models.row import Gone
 from barnbook.barn.models.stock import Bird, Brood, Cage, HeadEvent, Line, Stay
@@ -16,26 +18,33 @@ __all__ = [
     "BirdWeighing",
     "Brood",
     "Cage",
+    "CanPromise",
     "Collection",
+    "Customer",
     "Device",
     "DevicePerson",
     "Due",
+    "EggMove",
+    "EggStore",
     "EggWeighing",
     "Farm",
     "Figure",
+    "FigureTable",
     "Gone",
     "HeadEvent",
     "House",
     "Line",
+    "Order",
     "Parents",
     "Person",
-    "FigureTable",
     "Processing",
     "Role",
     "Setting",
+    "Shipment",
     "Stay",
     "ToReckon",
     "Tray",
     "Wait",
     "Withdrawal",
+    "Withheld",
 ]

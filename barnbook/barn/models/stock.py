@@ -63,7 +63,7 @@ class Line(Row):
 
 class Cage(Row):
     """A place birds stand. hens, cocks and unsexed are what the head count comes to; below zero is a
-    contradiction that is shown, never clipped."""
+    contradiction that is shown, never clipped. lines: [{from_day, line}]: which line it was of, and since when."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4)
     code = models.CharField(max_length=20)
@@ -75,6 +75,7 @@ class Cage(Row):
     cocks = models.IntegerField(default=0)
     unsexed = models.IntegerField(default=0)
     stocked_on = models.DateField(null=True)
+    lines = models.JSONField(default=list)
 
     class Meta:
         indexes = [models.Index(fields=["farm", "seq"])]
@@ -195,8 +196,8 @@ class Bird(Row):
     guess = models.CharField(max_length=8, null=True)
     guessed_by = models.CharField(max_length=10, null=True)
     guessed_on = models.DateField(null=True)
-    decision = models.CharField(max_length=8, null=True)
     plumage = models.CharField(max_length=20, null=True)
+    decision = models.CharField(max_length=8, null=True)
     decided_on = models.DateField(null=True)
     cage = models.UUIDField(null=True)
     placed_on = models.DateField(null=True)
@@ -225,8 +226,8 @@ class Bird(Row):
             "guess": self.guess,
             "guessed_by": self.guessed_by,
             "guessed_on": _text(self.guessed_on),
-            "decision": self.decision,
             "plumage": self.plumage,
+            "decision": self.decision,
             "decided_on": _text(self.decided_on),
             "cage": str(self.cage) if self.cage else None,
             "placed_on": _text(self.placed_on),

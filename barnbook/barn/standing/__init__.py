@@ -4,7 +4,20 @@ A subject is named by a text: `cage/<id>`, `heads/<cage>`, `collection/<cage>/<d
 empty, each of its entries in order changes it, and the result is stored. Nothing else writes these rows.
 """
 
-from barnbook.barn.standing import brood_rows, cage, collection, farm, heads, line, setting, weighings, withdrawal
+from barnbook.barn.standing import (
+    brood_rows,
+    cage,
+    collection,
+    egg_moves,
+    farm,
+    heads,
+    line,
+    order,
+    setting,
+    shipment,
+    weighings,
+    withdrawal,
+)
 from barnbook.barn.standing.subject import Question, Stored, Subject
 
 # In the order in which they are stored: a cage before its heads.
@@ -23,6 +36,9 @@ SUBJECTS: dict[str, Subject] = {
         weighings.BATCHES,
         weighings.PROCESSED,
         withdrawal.SUBJECT,
+        order.SUBJECT,
+        shipment.SUBJECT,
+        egg_moves.SUBJECT,
     )
 }
 

@@ -7,7 +7,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
-from barnbook.barn.models import Collection, Farm
+from barnbook.barn.models import Collection, EggMove, Farm
+from barnbook.barn.standing.egg_moves import Move, laid_on, lay_moves_down, line_on, lines_of
 from barnbook.barn.standing.subject import Question, Stored, Subject, parts
 
 
@@ -20,6 +21,11 @@ class Counted:
     cracked: int
     soiled: int
     thin_shelled: int
+    stamp: int = 0
+
+    @property
+    def sound(self) -> int:
+        return self.eggs - self.cracked - self.soiled - self.thin_shelled
 
 
 @dataclass(slots=True)
@@ -58,7 +64,31 @@ def store(farm: Farm, states: Mapping[str, Counts]) -> Stored:
     return Stored(
         reckon={f"cage/{cage}" for cage, _, _ in wanted},
         questions=[question for state in wanted.values() for question in state.questions],
+        eggs=lay_moves_down(farm, _moves(farm, wanted)),
     )
+
+
+def _moves(farm: Farm, wanted: Mapping[Place, Counts]) -> dict[str, list[Move]]:
+    """The sound eggs of each round, into the store of the line that the cage was of when they were laid."""
+    lines = lines_of(farm, {cage for cage, _, _ in wanted})
+    found: dict[str, list[Move]] = {}
+    for (cage, day, round_), state in wanted.items():
+        moves = found.setdefault(f"collection/{cage}/{day}/{round_}", [])
+        if state.counts:
+            last, laid = state.counts[-1], laid_on(farm, day=day, round_=round_)
+            moves.append(
+                Move(
+                    entry=last.entry,
+                    day=day,
+                    stamp=last.stamp,
+                    how=EggMove.How.COLLECTED,
+                    eggs=last.sound,
+                    line=line_on(lines.get(cage, []), laid),
+                    laid_on=laid,
+                    cage=cage,
+                )
+            )
+    return found
 
 
 def _row(farm: Farm, place: Place, state: Counts) -> Collection:

@@ -8,6 +8,7 @@ from typing import Any
 
 from barnbook.barn.models import Farm
 from barnbook.barn.models.row import changed
+from barnbook.barn.standing.egg_moves import redated
 from barnbook.barn.standing.subject import Stored, Subject
 
 
@@ -29,6 +30,8 @@ def store(farm: Farm, states: Mapping[str, FarmSettings]) -> Stored:
             changed(farm, [farm])
             farm.save(update_fields=[*moved, "seq"])
             stored.reckon.add("farm")  # rounds say which day's eggs a count is: every lay rate moves
+            if "rounds" in moved:
+                stored.eggs |= redated(farm)
     return stored
 
 

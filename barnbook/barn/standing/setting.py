@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import uuid
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from barnbook.barn.models import Farm, Gone, Setting, Tray
+from barnbook.barn.models import EggMove, Farm, Gone, Setting, Tray
 from barnbook.barn.models.row import changed
+from barnbook.barn.standing.egg_moves import Move, lay_moves_down
 from barnbook.barn.standing.subject import Question, Stored, Subject, lay_down, parts, tell_gone
 
 ASKS = frozenset({"more_eggs_than_set", "more_chicks_than_eggs", "no_such_tray"})
@@ -89,6 +91,7 @@ class SettingState:
     locked_down_on: date | None = None
     chicks_seen: int = 0
     written_by: uuid.UUID | None = None
+    stamp: int = 0
     last_seen: uuid.UUID | None = None
 
     def of(self, tray: uuid.UUID) -> Found:
@@ -222,7 +225,30 @@ def store(farm: Farm, states: Mapping[str, SettingState]) -> Stored:
         vanished={f"setting/{i}" for i in gone},
         reckon={f"setting/{i}" for i in by_setting},
         questions=[question for state in by_setting.values() for question in state.questions],
+        eggs=lay_moves_down(farm, {key: _moves(state) for key, state in states.items()}),
     )
+
+
+def _moves(state: SettingState) -> list[Move]:
+    """The eggs set, out of the store: each tray's, by line and day laid."""
+    if state.values is None or state.written_by is None:
+        return []
+    eggs: Counter[tuple[uuid.UUID, str | None]] = Counter()
+    for tray in state.trays:
+        for each in tray["laid"]:
+            eggs[tray["line"], each["laid_on"]] += each["eggs"]
+    return [
+        Move(
+            entry=state.written_by,
+            day=state.values["set_on"],
+            stamp=state.stamp,
+            how=EggMove.How.SET,
+            eggs=number,
+            line=line,
+            laid_on=date.fromisoformat(laid_on) if laid_on else None,
+        )
+        for (line, laid_on), number in eggs.items()
+    ]
 
 
 def _lay_trays_down(

@@ -5,10 +5,13 @@ from __future__ import annotations
 import uuid
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from datetime import date
+from typing import Any, TypeVar
 
 from barnbook.barn.models import Farm, Gone
 from barnbook.barn.models.row import changed
+
+Id = TypeVar("Id", uuid.UUID, str)
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +28,7 @@ class Stored:
     """What storing came to: subjects that came to stand or no longer do, what to reckon again, what to ask.
 
     questions may be about entries of other subjects too. settled: of such entries, those of which nothing with one of
-    the settled_codes is to be asked any more.
+    the settled_codes is to be asked any more.  eggs: lines and days laid whose eggs moved (see `egg_moves`).
     """
 
     appeared: set[str] = field(default_factory=set)
@@ -34,12 +37,14 @@ class Stored:
     questions: list[Question] = field(default_factory=list)
     settled: set[uuid.UUID] = field(default_factory=set)
     settled_codes: frozenset[str] = frozenset()
+    eggs: set[tuple[uuid.UUID, date | None]] = field(default_factory=set)
 
     def add(self, other: Stored) -> None:
         self.appeared |= other.appeared
         self.vanished |= other.vanished
         self.reckon |= other.reckon
         self.questions += other.questions
+        self.eggs |= other.eggs
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,14 +70,15 @@ def lay_down(
     *,
     model: Any,
     table: str,
-    wanted: Mapping[uuid.UUID, Mapping[str, Any] | None],
-) -> tuple[set[uuid.UUID], set[uuid.UUID], set[uuid.UUID]]:
+    wanted: Mapping[Id, Mapping[str, Any] | None],
+) -> tuple[set[Id], set[Id], set[Id]]:
     """Make the rows of `model` with these ids be `wanted` (None: no row), touching only what differs.
 
     Returns the ids that were added, changed and taken away. Rows that came out the same keep their seq.
     """
-    there: dict[uuid.UUID, Any] = model.objects.of(farm).in_bulk(list(wanted))
-    new, differ, fields, gone = [], [], set(), []
+    there: dict[Id, Any] = model.objects.of(farm).in_bulk(list(wanted))
+    new, differ, gone = [], [], []
+    fields: set[str] = set()
     for id_, values in wanted.items():
         row = there.get(id_)
         if values is None:

@@ -15,6 +15,15 @@ from barnbook.journal.kinds.brooding import (
     sex_guessed,
 )
 from barnbook.journal.kinds.egg_round import cage_note, cage_passed, egg_count, found_dead, head_check
+from barnbook.journal.kinds.eggs_out import (
+    eggs_out,
+    order_taken,
+    order_withdrawn,
+    packed,
+    promised,
+    sent,
+    store_seen,
+)
 from barnbook.journal.kinds.farm import cage, farm, line
 from barnbook.journal.kinds.hatch_room import (
     brood_hatched,
@@ -66,6 +75,13 @@ KINDS: dict[str, Kind] = {
         birds_sold.KIND,
         birds_bought_in.KIND,
         treated.KIND,
+        store_seen.KIND,
+        eggs_out.KIND,
+        order_taken.KIND,
+        promised.KIND,
+        order_withdrawn.KIND,
+        packed.KIND,
+        sent.KIND,
         strike.KIND,
     )
 }

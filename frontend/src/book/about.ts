@@ -8,6 +8,8 @@ const NAMES = {
   line: 'line',
   bird: 'bird',
   setting: 'setting',
+  order: 'order',
+  shipment: 'shipment',
 } as const;
 
 /** Beside those: what the house asks about, to be found among all entries without reading them. */

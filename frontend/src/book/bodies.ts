@@ -164,6 +164,46 @@ export interface Bodies {
     meat_until: Day | null;
     note: string;
   };
+  store_seen: { eggs: (StoreEggs & { laid_on: Day })[]; note: string };
+  eggs_out: { how: EggsOutHow; eggs: StoreEggs[]; note: string };
+  order_taken: {
+    order: Id;
+    code: string;
+    /** Never a name. */
+    customer: Id | null;
+    line: Id;
+    eggs: number;
+    wanted_by: Day;
+    oldest_days: number | null;
+    note: string;
+  };
+  promised: { order: Id; eggs: number; day: Day; sure: number };
+  order_withdrawn: { order: Id; why: string };
+  packed: {
+    shipment: Id;
+    code: string;
+    customer: Id | null;
+    eggs: PackedEggs[];
+    boxes: number | null;
+    box_holds: number | null;
+    packing: string;
+    note: string;
+  };
+  sent: { shipment: Id; by: string; note: string };
+}
+
+export type EggsOutHow = 'eaten' | 'sold_to_eat' | 'thrown_away';
+
+/** Eggs of one line and day laid; null: nobody knows which. */
+export interface StoreEggs {
+  line: Id;
+  laid_on: Day | null;
+  eggs: number;
+}
+
+/** order null: for none. */
+export interface PackedEggs extends StoreEggs {
+  order: Id | null;
 }
 
 /** A named look a chick of the line may have; one is the type. */

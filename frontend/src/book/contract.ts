@@ -4,7 +4,7 @@
  * Ids are UUIDv7 in text. `stamp` and times are whole milliseconds since 1970-01-01 UTC. A day is `2026-03-14`.
  */
 
-import type { Bodies, Decision, Kind, PlumageClass } from './bodies.ts';
+import type { Bodies, Decision, Kind, PackedEggs, PlumageClass } from './bodies.ts';
 
 export type * from './bodies.ts';
 
@@ -12,7 +12,7 @@ export type Id = string;
 export type Day = string;
 export type Millis = number;
 /** `cage/<id>`, `brood/<id>`, `line/<id>` or `bird/<id>`. */
-export type Subject = `${'cage' | 'brood' | 'line' | 'bird' | 'setting'}/${Id}`;
+export type Subject = `${'cage' | 'brood' | 'line' | 'bird' | 'setting' | 'order' | 'shipment'}/${Id}`;
 
 export type Role = 'owner' | 'helper' | 'onlooker';
 export type WeightUnit = 'g' | 'oz';
@@ -294,6 +294,78 @@ export interface WithdrawalRow {
   note: string;
 }
 
+/** Eggs of one line and day laid; laid_on null: nobody knows which. `id` is `<line>/<laid_on>`, or `<line>/unknown`. */
+export interface EggStoreRow {
+  id: string;
+  line: Id;
+  laid_on: Day | null;
+  /** Sound ones. */
+  collected: number;
+  seen: number | null;
+  seen_on: Day | null;
+  set: number;
+  packed: number;
+  eaten: number;
+  sold_to_eat: number;
+  thrown_away: number;
+  /** What should be there now; below zero where more was taken than the book has. */
+  left: number;
+}
+
+export interface OrderRow {
+  id: Id;
+  code: string;
+  /** An opaque id; null: nobody in the list. */
+  customer: Id | null;
+  line: Id;
+  eggs: number;
+  wanted_by: Day;
+  /** Null: the line's storage limit. */
+  oldest_days: number | null;
+  taken_on: Day;
+  note: string;
+  promised_eggs: number | null;
+  promised_for: Day | null;
+  promised_sure: number | null;
+  promised_on: Day | null;
+  withdrawn_on: Day | null;
+}
+
+export interface ShipmentRow {
+  id: Id;
+  code: string;
+  customer: Id | null;
+  eggs: PackedEggs[];
+  boxes: number | null;
+  box_holds: number | null;
+  packing: string;
+  packed_on: Day;
+  sent_on: Day | null;
+  sent_by: string;
+  note: string;
+}
+
+/** What can be promised of a line (`id`): the largest order for each day from `from_day` on. */
+export interface CanPromiseRow {
+  id: Id;
+  from_day: Day;
+  most: number[];
+  /** How sure those promised and not packed are now; `short`: eggs that each lacks in one future of ten. */
+  orders: { order: Id; sure: number; short: number }[];
+  hens: number;
+  lay_rate: number | null;
+  missing: MissingFigure | null;
+  computed_at: Millis;
+}
+
+/** Of the eggs collected of a line and day, those laid within a withdrawal span. */
+export interface WithheldRow {
+  id: string;
+  line: Id;
+  laid_on: Day;
+  eggs: number;
+}
+
 export interface EntryRow {
   id: Id;
   author: Id;
@@ -353,6 +425,13 @@ export interface FigureRow {
   computed_at: Millis;
 }
 
+/** What a page at the house shows of a line; `id` is page and line: `laying/<line>`. Bodies: house-pages.ts. */
+export interface FigureTableRow {
+  id: string;
+  body: unknown;
+  computed_at: Millis;
+}
+
 export interface DueRow {
   id: Id;
   /** `sexing`, ... */
@@ -374,9 +453,15 @@ export interface Tables {
   setting: SettingRow;
   tray: TrayRow;
   withdrawal: WithdrawalRow;
+  egg_store: EggStoreRow;
+  order: OrderRow;
+  shipment: ShipmentRow;
+  can_promise: CanPromiseRow;
+  withheld: WithheldRow;
   entry: EntryRow;
   aside: AsideRow;
   figure: FigureRow;
+  figure_table: FigureTableRow;
   due: DueRow;
 }
 

@@ -45,7 +45,8 @@ def effects(entry: Written) -> list[Effect]:
 
 def _count(state: Counts, entry: Written) -> None:
     body = entry.body
-    state.counts.append(Counted(entry.id, body["eggs"], body["cracked"], body["soiled"], body["thin_shelled"]))
+    numbers = (body["eggs"], body["cracked"], body["soiled"], body["thin_shelled"])
+    state.counts.append(Counted(entry.id, *numbers, stamp=entry.stamp))
 
 
 KIND = Kind(name="egg_count", body=Body, needs=needs, effects=effects)

@@ -32,6 +32,8 @@ def effects(entry: Written) -> list[Effect]:
 
 def _write(state: CageState, entry: Written) -> None:
     body = entry.body
+    if not state.lines or state.lines[-1]["line"] != body["line"]:
+        state.lines = [*state.lines, {"from_day": entry.day.isoformat(), "line": body["line"]}]
     state.values = {
         "code": body["code"],
         "walk_row": body["row"],

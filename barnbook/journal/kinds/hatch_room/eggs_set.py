@@ -70,7 +70,7 @@ def effects(entry: Written) -> list[Effect]:
 
 def _set(state: SettingState, entry: Written) -> None:
     body = entry.body
-    state.written_by = entry.id
+    state.written_by, state.stamp = entry.id, entry.stamp
     state.values = {
         "code": body["code"],
         "incubator": body["incubator"],

@@ -4,10 +4,13 @@ import type {
   BroodRow,
   CageRow,
   Day,
+  EggStoreRow,
   FarmRow,
   Id,
   LineRow,
+  OrderRow,
   SettingRow,
+  ShipmentRow,
   TrayRow,
   WithdrawalRow,
 } from '../contract.ts';
@@ -21,6 +24,9 @@ export interface Barn {
   settings: Map<Id, SettingRow>;
   trays: Map<Id, TrayRow>;
   withdrawals: Map<Id, WithdrawalRow>;
+  store: Map<string, EggStoreRow>;
+  orders: Map<Id, OrderRow>;
+  shipments: Map<Id, ShipmentRow>;
 }
 
 export interface Heads {

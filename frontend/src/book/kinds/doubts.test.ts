@@ -28,6 +28,9 @@ const barn = (): Barn => ({
   settings: new Map(),
   trays: new Map(),
   withdrawals: new Map(),
+  store: new Map(),
+  orders: new Map(),
+  shipments: new Map(),
   birds: new Map([
     [
       'x',

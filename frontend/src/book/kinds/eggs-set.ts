@@ -1,9 +1,10 @@
 /** Eggs put into an incubator together, tray by tray. Written again, it replaces the earlier setting whole. */
-import type { Bodies, Day, TrayRow } from '../contract.ts';
+import type { Bodies, Day, Id, TrayRow } from '../contract.ts';
 import type { Barn, Written } from './barn.ts';
 import { check as checkFields, count, id, orNull, type Refusal, text, wrong } from './fields.ts';
 import { all, day, listOf } from './more-fields.ts';
 import { onDay, plural } from './names.ts';
+import { take } from './store-eggs.ts';
 
 type Body = Bodies['eggs_set'];
 
@@ -48,6 +49,8 @@ export function words({ code, trays, set_on }: Body): string {
   return `Setting ${code}: ${plural(eggs, 'egg')} set on ${onDay(set_on)}, ${plural(trays.length, 'tray')}`;
 }
 
+const outOf = (line: Id, laid: Body['trays'][number]['eggs']) => laid.map((each) => ({ line, ...each }));
+
 const NOTHING_FOUND = {
   read: 0,
   clear: 0,
@@ -66,6 +69,9 @@ const NOTHING_FOUND = {
 export function stands(barn: Barn, { body }: Written<Body>): void {
   const { setting, trays, ...row } = body;
   const named = new Set(trays.map(({ tray }) => tray));
+  for (const tray of barn.trays.values())
+    if (tray.setting === setting) take(barn, 'set', outOf(tray.line, tray.laid), -1);
+  for (const { line, eggs } of trays) take(barn, 'set', outOf(line, eggs));
   for (const tray of barn.trays.values())
     if (tray.setting === setting && !named.has(tray.id)) barn.trays.delete(tray.id);
   for (const { tray, eggs: laid, ...source } of trays) {

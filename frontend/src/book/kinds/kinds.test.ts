@@ -58,6 +58,8 @@ for (const { kind, accepted, refused } of fixtures)
         brood: named('26-07'),
         line: named('Slate Barrow'),
         bird: named('bird 12'),
+        order: named('26-31'),
+        shipment: named('P-26-09'),
         round: named('morning round'),
         entry: named('Cage A3: 5 eggs, morning round'),
       };

@@ -81,6 +81,9 @@ beforeEach(() => {
     settings: new Map(),
     trays: new Map(),
     withdrawals: new Map(),
+    store: new Map(),
+    orders: new Map(),
+    shipments: new Map(),
   };
 });
 

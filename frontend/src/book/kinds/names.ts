@@ -6,6 +6,8 @@ export interface Names {
   brood: (id: Id) => string;
   line: (id: Id) => string;
   bird: (id: Id) => string;
+  order: (id: Id) => string;
+  shipment: (id: Id) => string;
   round: (key: string) => string;
   /** Another entry, in its own plain words. */
   entry: (id: Id) => string;

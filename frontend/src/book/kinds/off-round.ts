@@ -14,7 +14,9 @@ import * as brooderMoved from './brooder-moved.ts';
 import * as cage from './cage.ts';
 import * as candled from './candled.ts';
 import * as chicksSeen from './chicks-seen.ts';
+import * as eggCount from './egg-count-in-store.ts';
 import * as eggWeight from './egg-weight.ts';
+import * as eggsOut from './eggs-out.ts';
 import * as eggsSet from './eggs-set.ts';
 import * as farm from './farm.ts';
 import * as foundDead from './found-dead-of-brood.ts';
@@ -26,9 +28,15 @@ import type { OneKind } from './kind.ts';
 import * as lightsAndHeat from './lights-and-heat.ts';
 import * as line from './line.ts';
 import * as lockdown from './lockdown.ts';
+import * as orderTaken from './order-taken.ts';
+import * as orderWithdrawn from './order-withdrawn.ts';
+import * as packed from './packed.ts';
 import * as plumageSeen from './plumage-seen.ts';
 import * as processed from './processed.ts';
+import * as promised from './promised.ts';
+import * as sent from './sent.ts';
 import * as sexGuessed from './sex-guessed.ts';
+import * as storeSeen from './store-seen.ts';
 import * as treated from './treated.ts';
 
 export const OFF_ROUND = {
@@ -61,4 +69,12 @@ export const OFF_ROUND = {
   birds_sold: birdsSold,
   birds_bought_in: birdsBoughtIn,
   treated,
+  egg_count: eggCount,
+  store_seen: storeSeen,
+  eggs_out: eggsOut,
+  order_taken: orderTaken,
+  promised,
+  order_withdrawn: orderWithdrawn,
+  packed,
+  sent,
 } satisfies Partial<Record<Kind, OneKind>>;

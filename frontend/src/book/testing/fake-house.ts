@@ -247,6 +247,9 @@ export class FakeHouse {
       settings: new Map(),
       trays: new Map(),
       withdrawals: new Map(),
+      store: new Map(),
+      orders: new Map(),
+      shipments: new Map(),
     };
     const entries = [...this.journal.values()].sort(compare);
     const struck = new Map(

@@ -1,5 +1,5 @@
 /** What of the book is in memory, as signals: the pulled rows and the entries of this phone that are not among them. */
-import { batch, computed, type ReadonlySignal, signal } from '@preact/signals';
+import { batch, computed, type ReadonlySignal, type Signal, signal } from '@preact/signals';
 import { aboutOf } from '../about.ts';
 import type {
   AsideRow,
@@ -31,6 +31,9 @@ const nothing: Rows = {
   settings: new Map(),
   trays: new Map(),
   withdrawals: new Map(),
+  store: new Map(),
+  orders: new Map(),
+  shipments: new Map(),
 };
 
 /** The farm whose book is open. */
@@ -65,6 +68,10 @@ export const standingNow: ReadonlySignal<Rows> = stands;
 export const settings = computed(() => stands.value.settings);
 export const trays = computed(() => stands.value.trays);
 export const withdrawals = computed(() => stands.value.withdrawals);
+/** Eggs by line and day laid, orders, and what was packed for them. */
+export const eggStore = computed(() => stands.value.store);
+export const orders = computed(() => stands.value.orders);
+export const shipments = computed(() => stands.value.shipments);
 export const birdMap = computed(() => stands.value.birds);
 export const farm = computed(() => stands.value.farm);
 export const lines: ReadonlySignal<LineRow[]> = computed(() =>
@@ -146,7 +153,11 @@ export const rowsOf =
       settingList,
       trayList,
       withdrawalList,
+      storeList,
+      orderList,
+      shipmentList,
       putBirds,
+      ...kept
     ] = await Promise.all([
       wanted('farm'),
       wanted('person'),
@@ -159,7 +170,16 @@ export const rowsOf =
       wanted('setting'),
       wanted('tray'),
       wanted('withdrawal'),
+      wanted('egg_store'),
+      wanted('order'),
+      wanted('shipment'),
       birds,
+      ...[...watched].map(async ([table, shown]) => {
+        const list = await wanted(table);
+        return () => {
+          if (list) shown.value = list;
+        };
+      }),
     ]);
     return () => {
       rows.value = {
@@ -171,14 +191,29 @@ export const rowsOf =
         ...(settingList && { settings: byId(settingList) }),
         ...(trayList && { trays: byId(trayList) }),
         ...(withdrawalList && { withdrawals: byId(withdrawalList) }),
+        ...(storeList && { store: byId(storeList) }),
+        ...(orderList && { orders: byId(orderList) }),
+        ...(shipmentList && { shipments: byId(shipmentList) }),
       };
       if (persons) personRows.value = persons;
       if (dueList) dueRows.value = dueList;
       if (asideList) asideRows.value = asideList;
       if (figureList) figureRows.value = bySubject(figureList);
       putBirds?.();
+      for (const put of kept) put();
     };
   };
+
+/** Tables that no phone needs before a screen asks for them: read when one does, and again after each pull. */
+const watched = new Map<Group, Signal<unknown[]>>();
+
+export function rowsOfTable<T extends Group>(table: T): ReadonlySignal<Tables[T][]> {
+  if (!watched.has(table)) {
+    watched.set(table, signal([]));
+    void refresh(rowsOf(new Set([table])));
+  }
+  return watched.get(table) as Signal<Tables[T][]>;
+}
 
 function bySubject(list: FigureRow[]): Map<Subject, FigureRow[]> {
   const subjects = new Map<Subject, FigureRow[]>();
@@ -322,5 +357,6 @@ export function clear(): void {
     dueRows.value = [];
     asideRows.value = [];
     figureRows.value = new Map();
+    for (const shown of watched.values()) shown.value = [];
   });
 }

@@ -72,6 +72,9 @@ const rows = (change: Partial<Rows> = {}): Rows => ({
   settings: new Map(),
   trays: new Map(),
   withdrawals: new Map(),
+  store: new Map(),
+  orders: new Map(),
+  shipments: new Map(),
   birds: new Map([
     [
       'x',

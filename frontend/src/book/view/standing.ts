@@ -52,6 +52,9 @@ export function standing(rows: Rows, { open, pulled, struck }: Over): Rows {
     settings: new Map(rows.settings),
     trays: new Map(rows.trays),
     withdrawals: new Map(rows.withdrawals),
+    store: new Map(rows.store),
+    orders: new Map(rows.orders),
+    shipments: new Map(rows.shipments),
   };
   for (const each of [...struck].sort((a, b) => compare(b.row, a.row)))
     kindOf(each.kind)?.unstands?.(barn, each);
@@ -69,6 +72,9 @@ export function standing(rows: Rows, { open, pulled, struck }: Over): Rows {
     settings: sameOr(rows.settings, barn.settings),
     trays: sameOr(rows.trays, barn.trays),
     withdrawals: sameOr(rows.withdrawals, barn.withdrawals),
+    store: sameOr(rows.store, barn.store),
+    orders: sameOr(rows.orders, barn.orders),
+    shipments: sameOr(rows.shipments, barn.shipments),
   };
 }
 

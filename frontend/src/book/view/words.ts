@@ -18,6 +18,8 @@ const names: Names = {
     if (!bird) return 'a bird';
     return bird.band === null ? `bird ${bird.number}` : `band ${bird.band}`;
   },
+  order: (id) => standingNow.value.orders.get(id)?.code ?? UNKNOWN,
+  shipment: (id) => standingNow.value.shipments.get(id)?.code ?? UNKNOWN,
   round: (key) => {
     const name = standingNow.value.farm?.rounds.find((round) => round.key === key)?.name ?? key;
     return /\bround\b/i.test(name) ? name.toLowerCase() : `${name.toLowerCase()} round`;

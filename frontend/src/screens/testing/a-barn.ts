@@ -33,12 +33,19 @@ import * as birdsSold from '../../book/kinds/birds-sold.ts';
 import * as broodHatched from '../../book/kinds/brood-hatched.ts';
 import * as candled from '../../book/kinds/candled.ts';
 import * as chicksSeen from '../../book/kinds/chicks-seen.ts';
+import * as eggsOut from '../../book/kinds/eggs-out.ts';
 import * as eggsSet from '../../book/kinds/eggs-set.ts';
 import * as hatched from '../../book/kinds/hatched.ts';
 import type { OneKind } from '../../book/kinds/kind.ts';
 import * as lockdown from '../../book/kinds/lockdown.ts';
+import * as orderTaken from '../../book/kinds/order-taken.ts';
+import * as orderWithdrawn from '../../book/kinds/order-withdrawn.ts';
+import * as packed from '../../book/kinds/packed.ts';
 import * as processed from '../../book/kinds/processed.ts';
+import * as promised from '../../book/kinds/promised.ts';
+import * as sent from '../../book/kinds/sent.ts';
 import * as sexGuessed from '../../book/kinds/sex-guessed.ts';
+import * as storeSeen from '../../book/kinds/store-seen.ts';
 import * as treated from '../../book/kinds/treated.ts';
 import { UNKNOWN_BIRD } from '../../book/testing/rows.ts';
 import { questionsIn } from '../../book/view/questions.ts';
@@ -56,6 +63,13 @@ export const birds = signal<BirdRow[]>([]);
 export const settings = signal<ReadonlyMap<Id, Book.SettingRow>>(new Map());
 export const trays = signal<ReadonlyMap<Id, Book.TrayRow>>(new Map());
 export const withdrawals = signal<ReadonlyMap<Id, Book.WithdrawalRow>>(new Map());
+export const eggStore = signal<ReadonlyMap<string, Book.EggStoreRow>>(new Map());
+export const orders = signal<ReadonlyMap<Id, Book.OrderRow>>(new Map());
+export const shipments = signal<ReadonlyMap<Id, Book.ShipmentRow>>(new Map());
+/** Rows that only a screen asks for, by their tables. */
+export const tables = signal<{ [T in keyof Book.Tables]?: Book.Tables[T][] }>({});
+export const rowsOfTable: typeof Book.rowsOfTable = (table) =>
+  computed(() => tables.value[table] ?? []) as never;
 export const birdsRead = computed(() => new Map(birds.value.map((bird) => [bird.id, bird])));
 export const dues = signal<DueRow[]>([]);
 export const figures = signal<ReadonlyMap<Subject, FigureRow[]>>(new Map());
@@ -140,6 +154,13 @@ const OVER: Partial<Record<Kind, OneKind>> = {
   birds_sold: birdsSold,
   birds_placed: birdsPlaced,
   treated,
+  store_seen: storeSeen,
+  eggs_out: eggsOut,
+  order_taken: orderTaken,
+  promised,
+  order_withdrawn: orderWithdrawn,
+  packed,
+  sent,
 };
 
 function lay(kind: OneKind, entry: { day: Day; body: unknown }): void {
@@ -153,6 +174,9 @@ function lay(kind: OneKind, entry: { day: Day; body: unknown }): void {
     settings: new Map(settings.value),
     trays: new Map(trays.value),
     withdrawals: new Map(withdrawals.value),
+    store: new Map(eggStore.value),
+    orders: new Map(orders.value),
+    shipments: new Map(shipments.value),
   };
   kind.stands?.(barn, entry);
   [cages.value, broods.value, birds.value] = [barn.cages, barn.broods, barn.birds].map((m) => [
@@ -161,6 +185,9 @@ function lay(kind: OneKind, entry: { day: Day; body: unknown }): void {
   settings.value = barn.settings;
   trays.value = barn.trays;
   withdrawals.value = barn.withdrawals;
+  eggStore.value = barn.store;
+  orders.value = barn.orders;
+  shipments.value = barn.shipments;
 }
 
 function sexed(body: Bodies['bird_sexed']): void {
@@ -291,6 +318,10 @@ export function freshBarn(): void {
   settings.value = new Map();
   trays.value = new Map();
   withdrawals.value = new Map();
+  eggStore.value = new Map();
+  orders.value = new Map();
+  shipments.value = new Map();
+  tables.value = {};
   dues.value = theDues();
   figures.value = theFigures(cages.value);
   asides.value = [];
@@ -326,6 +357,10 @@ export function freshBarn(): void {
   settings,
   trays,
   withdrawals,
+  eggStore,
+  orders,
+  shipments,
+  rowsOfTable,
   entriesOn,
   isOf,
   entriesOf,

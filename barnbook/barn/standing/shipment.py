@@ -1,0 +1,67 @@
+"""A shipment: eggs packed, by line and day laid, for which orders; and when it was sent."""
+
+from __future__ import annotations
+
+import uuid
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from barnbook.barn.models import EggMove, Farm, Shipment
+from barnbook.barn.standing.egg_moves import Move, lay_moves_down
+from barnbook.barn.standing.subject import Stored, Subject, lay_down, parts
+
+
+@dataclass(slots=True)
+class ShipmentState:
+    """values: what `packed` says; None when none stands.  entry, stamp: of the last that says it."""
+
+    values: dict[str, Any] | None = None
+    entry: uuid.UUID | None = None
+    stamp: int = 0
+    sent_on: date | None = None
+    sent_by: str = ""
+
+    @property
+    def moves(self) -> list[Move]:
+        if self.values is None or self.entry is None:
+            return []
+        eggs: Counter[tuple[str, str | None]] = Counter()
+        for each in self.values["eggs"]:
+            eggs[each["line"], each["laid_on"]] += each["eggs"]
+        return [
+            Move(
+                entry=self.entry,
+                day=self.values["packed_on"],
+                stamp=self.stamp,
+                how=EggMove.How.PACKED,
+                eggs=number,
+                line=uuid.UUID(line),
+                laid_on=date.fromisoformat(laid_on) if laid_on else None,
+            )
+            for (line, laid_on), number in eggs.items()
+        ]
+
+
+def store(farm: Farm, states: Mapping[str, ShipmentState]) -> Stored:
+    wanted = {
+        uuid.UUID(parts(key)[0]): None
+        if state.values is None
+        else {**state.values, "sent_on": state.sent_on, "sent_by": state.sent_by}
+        for key, state in states.items()
+    }
+    new, _, gone = lay_down(farm, model=Shipment, table="shipment", wanted=wanted)
+    return Stored(
+        appeared={f"shipment/{id_}" for id_ in new},
+        vanished={f"shipment/{id_}" for id_ in gone},
+        eggs=lay_moves_down(farm, {key: state.moves for key, state in states.items()}),
+    )
+
+
+def wipe(farm: Farm) -> None:
+    Shipment.objects.of(farm).delete()
+
+
+SUBJECT = Subject(name="shipment", empty=lambda key: ShipmentState(), store=store, wipe=wipe)
