@@ -6,6 +6,9 @@ import re
 
 from playwright.sync_api import Locator, Page, expect
 
+from tests.browser.house import until
+from tests.browser.kept import still_to_send
+
 PAUSE_MS = 400  # a pad takes nothing for 350 ms after a count
 
 
@@ -61,4 +64,6 @@ def waiting(page: Page, number: int) -> None:
 
 
 def all_in_the_book(page: Page) -> None:
+    """The store is asked as well: for a moment after a tap the foot may still say so of what went before."""
+    until(lambda: still_to_send(page) == 0, what="the outbox is empty", seconds=60)
     expect(page.get_by_text("All in the book")).to_be_visible(timeout=60_000)
