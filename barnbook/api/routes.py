@@ -6,6 +6,7 @@ from rest_framework.permissions import AllowAny
 
 from barnbook.api import resources
 from barnbook.api.changes import ChangesView
+from barnbook.api.customers import CustomersView, CustomerView
 from barnbook.api.house_state import HouseView
 from barnbook.api.push import PushView
 from barnbook.api.sign_in import SignInView, SignOutView
@@ -26,5 +27,7 @@ routes = [
     path("api/weighings", resources.WeighingsView.as_view()),
     path("api/entries", resources.EntriesView.as_view()),
     path("api/figures", resources.FiguresView.as_view()),
+    path("api/customers", CustomersView.as_view()),
+    path("api/customers/<uuid:customer>", CustomerView.as_view()),
     path("api/schema", SpectacularAPIView.as_view(permission_classes=[AllowAny], authentication_classes=[])),
 ]

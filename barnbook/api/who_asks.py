@@ -8,7 +8,7 @@ from rest_framework.authentication import SessionAuthentication
 from rest_framework.permissions import BasePermission
 from rest_framework.request import Request
 
-from barnbook.barn.models import Person
+from barnbook.barn.models import Person, Role
 
 
 class SignedIn(SessionAuthentication):
@@ -23,3 +23,11 @@ class SomebodyOfAFarm(BasePermission):
 
     def has_permission(self, request: Request, view: Any) -> bool:
         return isinstance(request.user, Person) and request.user.is_active
+
+
+class OwnerOfAFarm(SomebodyOfAFarm):
+    """Owners alone; what they see is their own farm's."""
+
+    def has_permission(self, request: Request, view: Any) -> bool:
+        person = request.user
+        return isinstance(person, Person) and person.is_active and person.role == Role.OWNER

@@ -6,6 +6,7 @@ from django.utils import timezone
 from huey import crontab
 from huey.contrib.djhuey import db_periodic_task, db_task
 
+from barnbook.barn import erasing
 from barnbook.work import nightly, reckoner
 
 
@@ -21,3 +22,4 @@ def sweep() -> None:
     start, and every five minutes, so also five minutes after a laptop wakes."""
     nightly.call_up(timezone.now())
     reckoner.wake_if_needed()
+    erasing.remove_traces()

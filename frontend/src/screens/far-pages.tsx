@@ -42,6 +42,8 @@ const PAGES = [
   page('/set-up/phone', () => import('./set-up/phone.tsx').then((m) => m.Phone)),
   page('/begin/:token', () => import('./door/begin.tsx').then((m) => m.Begin)),
   page('/sign-in', () => import('./door/sign-in.tsx').then((m) => m.SignIn)),
+  page('/customers', () => import('./customers/customers.tsx').then((m) => m.Customers)),
+  page('/customer/:customer', () => import('./customers/customer-page.tsx').then((m) => m.CustomerPage)),
 ];
 
 export function FarPages({ address }: { address: string }) {

@@ -8,7 +8,7 @@ export interface Ways {
 }
 
 export interface Asked {
-  method?: 'GET' | 'POST';
+  method?: 'GET' | 'POST' | 'PUT' | 'DELETE';
   body?: unknown;
   csrf?: string | undefined;
   timeout?: Millis;

@@ -34,6 +34,12 @@ export function SetUp() {
           <strong>{amount(broods.value.length, 'brood')}</strong>
           <span>chicks of a hatch; from there into cages</span>
         </Row>
+        {owner && (
+          <Row href="/customers" margin="Out">
+            <strong>Customers</strong>
+            <span>who is sent eggs; kept at the house, for the owner alone</span>
+          </Row>
+        )}
         <Row href="/set-up/phone" margin="Phone">
           <strong>This device</strong>
           <span>{storage.value.persisted ? 'the book is kept safe here' : 'light, storage, sign out'}</span>

@@ -1,0 +1,128 @@
+"""Erasing a person outside the barn for good: the row, its traces in the book's file, and in what is put back later.
+
+The ids of those erased are kept in a file apart from the book, because a back-up made before the erasure still holds
+the person: whoever puts one back calls `replay_erasures` before anybody is served. An id says nothing of whom it was.
+"""
+
+from __future__ import annotations
+
+import logging
+import os
+import threading
+import uuid
+from collections.abc import Iterable
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.db import DatabaseError, connection, transaction
+
+from barnbook.barn.models import Customer
+
+log = logging.getLogger(__name__)
+
+_lock = threading.Lock()
+TABLES = (Customer,)
+PATIENCE_MS = 1000
+"""How long the owner waits for those who are reading or writing; after that the traces are left to the sweep."""
+
+
+def erased_list() -> Path:
+    """The list of those erased: a line each, `<id> <day>`. It is only ever added to; a back-up carries a copy, and
+    after a restore the list is what either copy names."""
+    return Path(settings.DATA) / "erased-people.txt"
+
+
+def _due() -> Path:
+    """Is there while traces in the book's file are still to be removed."""
+    return Path(settings.DATA) / "erased-traces-due"
+
+
+def is_erased(id_: uuid.UUID) -> bool:
+    """Whether that id was somebody's who was erased: it is never anybody's again."""
+    return id_ in _erased()
+
+
+def erase(farm_id: uuid.UUID, id_: uuid.UUID, *, today: date) -> bool:
+    """Erase one person for good. Returns whether no trace is left in the file yet; if not, `remove_traces` is due.
+
+    The list is written first: a house that is killed in between has erased nobody, or will at its next start.
+    """
+    if not Customer.objects.of(farm_id).filter(pk=id_).exists():
+        return True
+    _add([id_], today)
+    _due().touch()
+    with transaction.atomic():
+        _take_away([id_])
+    return remove_traces()
+
+
+def replay_erasures() -> int:
+    """Take away whoever was erased before and stands in the book again (an older copy was put back). Returns how many
+    that were."""
+    with transaction.atomic():
+        again = _take_away(_erased())
+    if again:
+        _due().touch()
+    remove_traces()
+    return again
+
+
+def remove_traces() -> bool:
+    """Write the book's file anew without what was taken away, if that is due. Returns whether it is done now.
+
+    SQLite only marks a row as free; the text stays in the file, and in the log of pages beside it. While somebody else
+    writes it cannot be done: it stays due, and is tried again every few minutes.
+    """
+    if not _due().exists():
+        return True
+    if connection.in_atomic_block:
+        return False
+    try:
+        with connection.cursor() as cursor:
+            done = _scrub_sqlite(cursor) if connection.vendor == "sqlite" else _scrub_postgresql(cursor)
+    except DatabaseError:
+        log.warning("The traces of somebody erased could not be removed from the book's file now; it is tried again")
+        return False
+    if done:
+        _due().unlink(missing_ok=True)
+    return done
+
+
+def _scrub_sqlite(cursor: Any) -> bool:
+    before = cursor.execute("PRAGMA busy_timeout").fetchone()[0]
+    cursor.execute(f"PRAGMA busy_timeout = {PATIENCE_MS}")
+    try:
+        cursor.execute("VACUUM")
+        # The new file is written through the log of pages, whose older pages still hold the text: it is cut to nothing.
+        # Someone who is reading an older state at this moment hinders it.
+        cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        return not cursor.fetchone()[0]
+    finally:
+        cursor.execute(f"PRAGMA busy_timeout = {before}")
+
+
+def _scrub_postgresql(cursor: Any) -> bool:
+    for model in TABLES:
+        cursor.execute(f"VACUUM FULL {connection.ops.quote_name(model._meta.db_table)}")
+    return True
+
+
+def _take_away(ids: Iterable[uuid.UUID]) -> int:
+    return Customer.objects.filter(pk__in=list(ids)).delete()[0]
+
+
+def _erased() -> set[uuid.UUID]:
+    try:
+        lines = erased_list().read_text(encoding="ascii").splitlines()
+    except FileNotFoundError:
+        return set()
+    return {uuid.UUID(line.split()[0]) for line in lines if line.strip()}
+
+
+def _add(ids: Iterable[uuid.UUID], today: date) -> None:
+    with _lock, erased_list().open("a", encoding="ascii") as file:
+        file.writelines(f"{id_} {today.isoformat()}\n" for id_ in ids)
+        file.flush()
+        os.fsync(file.fileno())
