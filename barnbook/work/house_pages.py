@@ -7,7 +7,7 @@ on (a cage, a brood, a setting, the line) has been, so that an egg round of thir
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -15,6 +15,10 @@ from typing import Any
 from barnbook.barn.models import Brood, Cage, Farm, FigureTable, Gone, Line, Tray
 from barnbook.barn.models.row import changed
 from barnbook.barn.standing.subject import tell_gone
+from barnbook.work.bred_figures import line_figures, see_line
+from barnbook.work.cages import Reckoned
+from barnbook.work.figure_rows import lay_figures_down
+from barnbook.work.growth_of_lines import growth_of_line, see_weighings
 from barnbook.work.laying_page import laying_page, see_laying
 
 Body = dict[str, Any]
@@ -22,18 +26,34 @@ Body = dict[str, Any]
 
 @dataclass(frozen=True, slots=True)
 class HousePage:
-    """reckon: from the barn to the page's body.  stands_on: the subjects that move it, by their first word."""
+    """reckon: from the barn to the page's body.  stands_on: the subjects that move it, by their first word.
+    lay: no page, but rows of its own: given farm, line, what came and now."""
 
-    reckon: Callable[[Farm, Line, date], Body]
+    reckon: Callable[[Farm, Line, date], Any]
     stands_on: frozenset[str]
+    lay: Callable[[Farm, uuid.UUID, Any, datetime], None] | None = None
 
 
 def _laying(farm: Farm, line: Line, today: date) -> Body:
     return laying_page(see_laying(farm, line, today=today), today=today)
 
 
+def _line_figures(farm: Farm, line: Line, today: date) -> Sequence[Reckoned]:
+    return line_figures(see_line(farm, line.pk), today=today)
+
+
+def _lay_line_figures(farm: Farm, line: uuid.UUID, figures: Any, now: datetime) -> None:
+    lay_figures_down(farm, {f"line/{line}": figures or ()}, now=now)
+
+
+def _weighing(farm: Farm, line: Line, today: date) -> Body:
+    return growth_of_line(see_weighings(farm, line))
+
+
 PAGES: Mapping[str, HousePage] = {
     "laying": HousePage(_laying, frozenset({"cage", "line"})),
+    "line_figures": HousePage(_line_figures, frozenset({"brood", "setting", "cage", "line"}), lay=_lay_line_figures),
+    "weighing": HousePage(_weighing, frozenset({"brood", "line"})),
 }
 
 
@@ -62,17 +82,21 @@ def _lines_of(rows: Any, field: str) -> set[uuid.UUID]:
     return {line for line in rows.values_list(field, flat=True).distinct().order_by() if line is not None}
 
 
-def reckon_page(farm: Farm, subject: str, *, today: date) -> Body | None:
-    """The body of the page; None when its line stands no more."""
+def reckon_page(farm: Farm, subject: str, *, today: date) -> Any:
+    """The body of the page, or the figures of the line; None when its line stands no more."""
     page, line = page_of(subject), Line.objects.of(farm).filter(pk=subject.partition("/")[2]).first()
     return page.reckon(farm, line, today) if page is not None and line is not None else None
 
 
-def lay_page_down(farm: Farm, subject: str, body: Body | None, *, now: datetime) -> None:
+def lay_page_down(farm: Farm, subject: str, body: Any, *, now: datetime) -> None:
     """Make the page's row be `body`, or be away. Hold the farm's lock, and save its `last_seq`.
 
     A page that came out the same keeps its place and its time.
     """
+    name, _, line = subject.partition("/")
+    if (lay := PAGES[name].lay) is not None:
+        lay(farm, uuid.UUID(line), body, now)
+        return
     there = FigureTable.objects.of(farm).filter(subject=subject).first()
     if body is None:
         if there is not None:

@@ -23,6 +23,7 @@ from django.utils import timezone
 
 from barnbook.barn.models import Brood, Cage, Due, Farm, Figure, FigureTable, Line, Parents, Setting, ToReckon, Tray
 from barnbook.barn.to_reckon import reckon_again
+from barnbook.work.bred_figures import brood_figures, see_bred, see_trays, setting_figures
 from barnbook.work.cages import Reckoned, figures_of, see_cages
 from barnbook.work.dues import DueNow, dues_of, lay_dues_down, see_broods
 from barnbook.work.figure_rows import lay_figures_down
@@ -138,7 +139,7 @@ def _reckon_some(farm: Farm, rows: Sequence[ToReckon], now: datetime, outcome: O
     rounds = [each["key"] for each in farm.rounds]
     cages, broods = see_cages(farm, _ids(rows, "cage")), see_broods(farm, _ids(rows, "brood"))
     lives, settings = see_lives(farm, _ids(rows, "cage")), see_settings(farm, _ids(rows, "setting"))
-    parents = see_parents(farm, settings)
+    parents, trays, bred = see_parents(farm, settings), see_trays(farm, setting__in=settings), see_bred(farm, broods)
 
     def come(name: str, id_: uuid.UUID) -> Came:
         if name == "cage" and id_ in cages:
@@ -147,9 +148,10 @@ def _reckon_some(farm: Farm, rows: Sequence[ToReckon], now: datetime, outcome: O
                 dues=life_dues(lives.get(id_, []), today=today),
             )
         if name == "brood" and id_ in broods:
-            return Came(dues=dues_of(broods[id_], today=today))
+            return Came(figures=brood_figures(bred[id_]), dues=dues_of(broods[id_], today=today))
         if name == "setting" and id_ in settings:
-            return Came(dues=setting_dues(settings[id_]), parents=parents.get(id_, ()))
+            figures = setting_figures(trays.get(id_, ()))
+            return Came(figures=figures, dues=setting_dues(settings[id_]), parents=parents.get(id_, ()))
         if name == "waits":
             return Came(waits=see_waits(farm, today=today))
         return Came()
