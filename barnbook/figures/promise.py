@@ -167,11 +167,23 @@ def kept(
     On one day, eggs set aside go before orders, and orders in the order given. A use that falls short takes what
     there is. Raises ValueError for a use outside the forecast, or eggs or ages that cannot be.
     """
+    there = _there(drawn, uses=uses, store=store, withheld=withheld)
+    return np.asarray(there >= np.array([use.eggs for use in uses], dtype=np.int64))
+
+
+def _there(
+    drawn: Futures,
+    *,
+    uses: Sequence[Use],
+    store: Mapping[date, int] | None,
+    withheld: Collection[date],
+) -> IntArray:
+    """The eggs that each use finds in each future when its turn comes, shape (draws, uses)."""
     for use in uses:
         _refuse(use, drawn)
     laid, first = _laid(drawn, store or {})
     not_sold = np.array([first + timedelta(days=at) in withheld for at in range(laid.shape[1])])
-    met = np.empty((laid.shape[0], len(uses)), dtype=np.bool_)
+    found = np.empty((laid.shape[0], len(uses)), dtype=np.int64)
     for at in sorted(range(len(uses)), key=lambda at: (uses[at].day, uses[at].sold)):
         use = uses[at]
         today = (use.day - first).days
@@ -179,8 +191,76 @@ def kept(
         there = laid[:, begin:end] * ~(not_sold[begin:end] & use.sold)
         before = np.cumsum(there, axis=1) - there
         laid[:, begin:end] -= np.clip(use.eggs - before, 0, there)
-        met[:, at] = there.sum(axis=1) >= use.eggs
-    return met
+        found[:, at] = there.sum(axis=1)
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a use given before stands now. sure: chance that it is met.  short: eggs it lacks in one future of ten."""
+
+    name: str
+    sure: float
+    short: int
+
+
+def standing(
+    drawn: Futures,
+    *,
+    uses: Sequence[Use],
+    store: Mapping[date, int] | None = None,
+    withheld: Collection[date] = (),
+    sure: float = SURE,
+) -> list[Standing]:
+    """How each of the uses stands, in the order given. Raises ValueError as `kept`."""
+    there = _there(drawn, uses=uses, store=store, withheld=withheld)
+    return [
+        Standing(use.name, float((there[:, at] >= use.eggs).mean()), max(0, use.eggs - _least(there[:, at], sure)))
+        for at, use in enumerate(uses)
+    ]
+
+
+def most_by_day(
+    drawn: Futures,
+    *,
+    days: Sequence[date],
+    oldest_days: int = OLDEST_DAYS,
+    before: Sequence[Use] = (),
+    store: Mapping[date, int] | None = None,
+    withheld: Collection[date] = (),
+    sure: float = SURE,
+) -> list[int]:
+    """The largest order that `promise` would accept for each of the days. Raises ValueError as `kept`.
+
+    Where no earlier word comes later, it is what the order would find in all but 1 - sure of the futures; elsewhere
+    it is sought below that, by halving.
+    """
+    base = kept(drawn, uses=before, store=store, withheld=withheld).mean(axis=0)
+    need = np.minimum(sure, base) - 1e-12
+    found = []
+    for day in days:
+
+        def hurts(eggs: int, day: date = day) -> bool:
+            asked = Use("asked", day, eggs, oldest_days=oldest_days)
+            met = kept(drawn, uses=[*before, asked], store=store, withheld=withheld)[:, :-1].mean(axis=0)
+            return bool((met < need).any())
+
+        nothing = Use("asked", day, 0, oldest_days=oldest_days)
+        most = _least(_there(drawn, uses=[*before, nothing], store=store, withheld=withheld)[:, -1], sure)
+        if most > 0 and any(use.day > day for use in before) and hurts(most):
+            low, high = 0, most
+            while high - low > 1:
+                middle = (low + high) // 2
+                low, high = (low, middle) if hurts(middle) else (middle, high)
+            most = low
+        found.append(most)
+    return found
+
+
+def _least(there: IntArray, sure: float) -> int:
+    """The most eggs that are there in at least `sure` of the futures."""
+    ordered = np.sort(there)[::-1]
+    return int(ordered[int(np.ceil(sure * len(ordered) - 1e-9)) - 1])
 
 
 def _refuse(use: Use, drawn: Futures) -> None:

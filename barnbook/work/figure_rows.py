@@ -10,7 +10,7 @@ from typing import Any
 from barnbook.barn.models import Farm, Figure
 from barnbook.barn.models.row import changed
 from barnbook.barn.standing.subject import tell_gone
-from barnbook.figures.estimate import Estimate
+from barnbook.figures.estimate import Estimate, Missing
 from barnbook.work.cages import Reckoned
 
 Key = tuple[str, str, str]
@@ -66,14 +66,14 @@ def values_of(estimate: Estimate) -> dict[str, Any]:
     values = {field: getattr(estimate, field) for field in FIELDS}
     values["left_out"] = [asdict(each) for each in estimate.left_out]
     values["notes"] = list(estimate.notes)
-    values["missing"] = _plain(asdict(estimate.missing)) if estimate.missing else None
+    values["missing"] = plain_missing(estimate.missing) if estimate.missing else None
     for field in ("value", "low", "high", "n"):
         values[field] = None if values[field] is None else float(values[field])
     return values
 
 
-def _plain(missing: dict[str, Any]) -> dict[str, Any]:
-    return missing | {"reason": str(missing["reason"])}
+def plain_missing(missing: Missing) -> dict[str, Any]:
+    return asdict(missing) | {"reason": str(missing.reason)}
 
 
 def _key(row: Figure) -> Key:

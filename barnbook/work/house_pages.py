@@ -20,6 +20,8 @@ from barnbook.work.cages import Reckoned
 from barnbook.work.figure_rows import lay_figures_down
 from barnbook.work.growth_of_lines import growth_of_line, see_weighings
 from barnbook.work.laying_page import laying_page, see_laying
+from barnbook.work.promising import lay_promises_down, reckon_promises
+from barnbook.work.true_to_type_page import see_true_to_type, true_to_type_page
 
 Body = dict[str, Any]
 
@@ -50,8 +52,18 @@ def _weighing(farm: Farm, line: Line, today: date) -> Body:
     return growth_of_line(see_weighings(farm, line))
 
 
+def _lay_promises(farm: Farm, line: uuid.UUID, promises: Any, now: datetime) -> None:
+    lay_promises_down(farm, line, promises, now=now)
+
+
+def _true_to_type(farm: Farm, line: Line, today: date) -> Body:
+    return true_to_type_page(see_true_to_type(farm, line))
+
+
 PAGES: Mapping[str, HousePage] = {
+    "store": HousePage(reckon_promises, frozenset({"cage", "line"}), lay=_lay_promises),
     "laying": HousePage(_laying, frozenset({"cage", "line"})),
+    "true_to_type": HousePage(_true_to_type, frozenset({"brood", "line"})),
     "line_figures": HousePage(_line_figures, frozenset({"brood", "setting", "cage", "line"}), lay=_lay_line_figures),
     "weighing": HousePage(_weighing, frozenset({"brood", "line"})),
 }

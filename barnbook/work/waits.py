@@ -98,19 +98,27 @@ def see_waits(farm: Farm, *, today: date) -> dict[str, WaitNow]:
     treatments = [Treatment(str(w.pk), w.subject, w.first_day, w.eggs_until, w.meat_until) for w in rows]
     if not treatments:
         return {}
-    events = HeadEvent.objects.of(farm).filter(
-        kind=HeadEvent.Kind.MOVED_IN, day__gte=min(treatment.first_day for treatment in treatments)
-    )
-    moves = [
+    moves = moves_since(farm, min(treatment.first_day for treatment in treatments))
+    return waits_of(treatments, moves, lines=of_lines(farm), today=today)
+
+
+def moves_since(farm: Farm, first_day: date) -> list[Move]:
+    """Birds moved into cages from that day on, by day."""
+    events = HeadEvent.objects.of(farm).filter(kind=HeadEvent.Kind.MOVED_IN, day__gte=first_day)
+    return [
         Move(event.day, f"brood/{event.brood}" if event.brood else f"cage/{event.from_cage}", f"cage/{event.cage}")
         for event in events.exclude(brood=None, from_cage=None).order_by("day")
     ]
+
+
+def of_lines(farm: Farm) -> dict[str, list[str]]:
+    """The cages and broods of each line, as subjects."""
     lines: dict[str, list[str]] = defaultdict(list)
     for name, model in (("cage", Cage), ("brood", Brood)):
         ids: Iterable[tuple[uuid.UUID, uuid.UUID]] = model.objects.of(farm).values_list("pk", "line_id")
         for id_, line in ids:
             lines[f"line/{line}"].append(f"{name}/{id_}")
-    return waits_of(treatments, moves, lines=lines, today=today)
+    return lines
 
 
 def lay_waits_down(farm: Farm, wanted: Mapping[str, WaitNow]) -> None:

@@ -27,6 +27,8 @@ ORDERS = [_id(7, n) for n in range(2)]
 SHIPMENTS = [_id(8, n) for n in range(2)]
 DAYS_LAID = ("2026-05-31", "2026-06-01", "2026-06-02", None)
 
+QUESTIONS = ("below_zero", "more_birds_than_chicks", "band_used_twice", "gone_twice", "more_eggs_than_set")
+
 small = st.integers(0, 6)
 cages = st.sampled_from(CAGES)
 lines = st.sampled_from(LINES)
@@ -135,7 +137,32 @@ LINE_2 = LINE | {
     "storage_limit_days": st.just(7),
 }
 
+
+@st.composite
+def _reported(draw: st.DrawFn) -> dict[str, Any]:
+    """What a customer says of one line; sometimes of more eggs than were packed."""
+    hatched = draw(st.one_of(st.none(), st.integers(0, 3)))
+    return {
+        "line": draw(lines),
+        "broken": draw(st.one_of(st.none(), small)),
+        "set": None if hatched is None else draw(st.integers(3, 6)),
+        "clear": None,
+        "hatched": hatched,
+        "chicks": [{"plumage": "slate", "chicks": hatched}] if hatched else [],
+    }
+
+
 MAKERS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
+    "farm": st.fixed_dictionaries(
+        {
+            "name": st.sampled_from(["Three Alders", "Four Alders"]),
+            "zone": st.sampled_from(["America/New_York", "Europe/Vienna"]),
+            "weight_unit": st.just("g"),
+            "rounds": st.sampled_from([False, True]).map(
+                lambda after_lay: [{"key": key, "name": key, "after_lay": after_lay} for key in ROUNDS]
+            ),
+        }
+    ),
     "line": st.one_of(st.fixed_dictionaries(LINE), st.fixed_dictionaries(LINE_2)),
     "cage": st.fixed_dictionaries(
         {
@@ -313,6 +340,15 @@ MAKERS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
             "note": "",
         }
     ),
+    "plumage_claimed": st.fixed_dictionaries(
+        {
+            "line": lines,
+            "parts": st.sampled_from([[], [{"key": "slate", "part": 97.0}, {"key": "white", "part": 3.0}]]),
+            "recessive": st.sampled_from([[], ["white"]]),
+            "met_at_random": st.booleans(),
+            "note": st.just(""),
+        }
+    ),
     "store_seen": st.fixed_dictionaries({"eggs": _eggs(least=0, seen=True), "note": st.just("")}),
     "eggs_out": st.fixed_dictionaries(
         {"how": st.sampled_from(["eaten", "sold_to_eat", "thrown_away"]), "eggs": _eggs(), "note": st.just("")}
@@ -333,7 +369,7 @@ MAKERS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
         {
             "order": st.sampled_from(ORDERS),
             "eggs": st.integers(1, 5),
-            "day": st.just("2026-06-10"),
+            "for_day": st.just("2026-06-10"),
             "sure": st.sampled_from([0.9, 0.97]),
         }
     ),
@@ -353,15 +389,36 @@ MAKERS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
     "sent": st.fixed_dictionaries(
         {"shipment": st.sampled_from(SHIPMENTS), "by": st.sampled_from(["post", "fetched"]), "note": st.just("")}
     ),
+    "hatch_reported": st.fixed_dictionaries(
+        {
+            "shipment": st.sampled_from(SHIPMENTS),
+            "lines": st.lists(_reported(), min_size=1, max_size=2, unique_by=lambda line: line["line"]),
+            "slip": st.booleans(),
+        }
+    ),
+    "hatch_report_closed": st.fixed_dictionaries({"shipment": st.sampled_from(SHIPMENTS)}),
+    "hatch_report_aside": st.fixed_dictionaries(
+        {"shipment": st.sampled_from(SHIPMENTS), "why": st.sampled_from(["left out in the sun", "no power"])}
+    ),
 }
-OWNERS_ALONE = ("line", "cage", "treated", "order_taken", "promised", "order_withdrawn")
+REPORTS = ("hatch_reported", "hatch_report_closed", "hatch_report_aside")
+OWNERS_ALONE = (
+    *REPORTS,
+    "line",
+    "cage",
+    "treated",
+    "plumage_claimed",
+    "order_taken",
+    "promised",
+    "order_withdrawn",
+)
 VERSION_2_HAS = {"line": "plumage", "birds_placed": "birds", "found_dead": "birds"}
 
 
 @st.composite
 def histories(draw: st.DrawFn, people: int = 2, most: int = 14) -> list[dict[str, Any]]:
-    """Entries without author: `by` says which of the people wrote it. A third of them set the barn up, and some are
-    strikes of others (or of nothing that will ever come)."""
+    """Entries without author: `by` says which of the people wrote it. A third of them set the barn up. Some cannot be
+    read, and some of these are written anew; some find others right, or strike them (or what will never come)."""
     entries: list[dict[str, Any]] = []
     setting_up = [
         ("line", {"line": LINES[0]}),
@@ -374,6 +431,17 @@ def histories(draw: st.DrawFn, people: int = 2, most: int = 14) -> list[dict[str
     for _ in range(draw(st.integers(1, most))):
         kind, body = draw(bodies())
         entries.append(_one(draw, len(entries), people, kind, body))
+    for _ in range(draw(st.integers(0, 2))):
+        unreadable = {"cage": "no cage", "text": draw(small)}
+        entries.append(_one(draw, len(entries), people, "cage_note", unreadable))
+        for _ in range(draw(st.integers(0, 2))):
+            body = draw(MAKERS["cage_note"])
+            mended = _one(draw, len(entries), people, "cage_note", body) | {"mends": entries[-1]["id"]}
+            entries.append(mended)
+    for _ in range(draw(st.integers(0, 2))):
+        some = st.lists(st.sampled_from([entry["id"] for entry in entries]), min_size=1, max_size=3, unique=True)
+        body = {"entries": draw(some), "code": draw(st.sampled_from(QUESTIONS)), "note": ""}
+        entries.append(_one(draw, len(entries), people, "found_right", body))
     for _ in range(draw(st.integers(0, 4))):
         target = draw(st.one_of(st.sampled_from([entry["id"] for entry in entries]), st.just(_id(99, 0))))
         entries.append(_one(draw, len(entries), people, "strike", {"entry": target, "why": ""}))
@@ -384,7 +452,7 @@ def _one(draw: st.DrawFn, n: int, people: int, kind: str, body: dict[str, Any]) 
     day = FIRST_DAY + timedelta(days=draw(st.integers(0, 4)))
     return {
         "id": _id(50, n),
-        "by": 0 if kind in OWNERS_ALONE else draw(st.integers(0, people - 1)),
+        "by": 0 if kind in (*OWNERS_ALONE, "farm", "found_right") else draw(st.integers(0, people - 1)),
         "device_seq": n + 1,
         "kind": kind,
         "version": 2 if VERSION_2_HAS.get(kind, "-") in body else 1,

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from barnbook.barn.models import Farm, Withdrawal
+from barnbook.barn.models import Farm, Line, Withdrawal
 from barnbook.barn.standing.subject import Stored, Subject, lay_down, parts
 
 
@@ -21,7 +21,8 @@ class TreatmentState:
 def store(farm: Farm, states: Mapping[str, TreatmentState]) -> Stored:
     wanted = {uuid.UUID(parts(key)[0]): state.values for key, state in states.items()}
     lay_down(farm, model=Withdrawal, table="withdrawal", wanted=wanted)
-    return Stored(reckon={f"waits/{farm.pk}"})
+    lines = Line.objects.of(farm).values_list("pk", flat=True)
+    return Stored(reckon={f"waits/{farm.pk}", *(f"store/{line}" for line in lines)})
 
 
 def wipe(farm: Farm) -> None:

@@ -177,7 +177,14 @@ export interface Bodies {
     oldest_days: number | null;
     note: string;
   };
-  promised: { order: Id; eggs: number; day: Day; sure: number };
+  plumage_claimed: {
+    line: Id;
+    parts: { key: string; part: number }[];
+    recessive: string[];
+    met_at_random: boolean;
+    note: string;
+  };
+  promised: { order: Id; eggs: number; for_day: Day; sure: number };
   order_withdrawn: { order: Id; why: string };
   packed: {
     shipment: Id;
@@ -190,6 +197,14 @@ export interface Bodies {
     note: string;
   };
   sent: { shipment: Id; by: string; note: string };
+  hatch_reported: {
+    shipment: Id;
+    lines: LineReported[];
+    /** Typed in by the owner from the reply slip. */
+    slip: boolean;
+  };
+  hatch_report_closed: { shipment: Id };
+  hatch_report_aside: { shipment: Id; why: string };
 }
 
 export type EggsOutHow = 'eaten' | 'sold_to_eat' | 'thrown_away';

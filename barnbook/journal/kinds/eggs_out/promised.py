@@ -20,7 +20,7 @@ LEAST_SURE = 0.9
 class Body(serializers.Serializer[Any]):
     order = Id()
     eggs = Count(least=1, most=MOST_ORDERED)
-    day = Day()
+    for_day = Day()
     sure = Amount(least=LEAST_SURE, most=1)
 
 
@@ -35,7 +35,7 @@ def effects(entry: Written) -> list[Effect]:
 def _promise(state: OrderState, entry: Written) -> None:
     state.promised = {
         "promised_eggs": entry.body["eggs"],
-        "promised_for": date.fromisoformat(entry.body["day"]),
+        "promised_for": date.fromisoformat(entry.body["for_day"]),
         "promised_sure": float(entry.body["sure"]),
         "promised_on": entry.day,
     }

@@ -10,17 +10,22 @@ type Body = Bodies['promised'];
 
 export const LEAST_SURE = 0.9;
 
-const FIELDS = { order: id, eggs: count({ least: 1, most: MOST_ORDERED }), day, sure: amount(LEAST_SURE, 1) };
+const FIELDS = {
+  order: id,
+  eggs: count({ least: 1, most: MOST_ORDERED }),
+  for_day: day,
+  sure: amount(LEAST_SURE, 1),
+};
 
 export const check = (body: unknown): Refusal | null => checkFields(body, FIELDS);
 
-export const words = ({ order, eggs, day: on, sure }: Body, names: Names): string =>
-  `Order ${names.order(order)} promised: ${plural(eggs, 'egg')} for ${onDay(on)}, ${Math.round(sure * 100)} % sure`;
+export const words = ({ order, eggs, for_day, sure }: Body, names: Names): string =>
+  `Order ${names.order(order)} promised: ${plural(eggs, 'egg')} for ${onDay(for_day)}, ${Math.round(sure * 100)} % sure`;
 
 export const stands = (barn: Barn, { day: on, body }: Written<Body>): void =>
   putRow(barn.orders, body.order, {
     promised_eggs: body.eggs,
-    promised_for: body.day,
+    promised_for: body.for_day,
     promised_sure: body.sure,
     promised_on: on,
   });
