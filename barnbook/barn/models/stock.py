@@ -12,7 +12,10 @@ from barnbook.barn.models.row import Row, RowsOfFarm
 
 
 class Line(Row):
-    """A breeding population kept as one."""
+    """A breeding population kept as one.
+
+    claim: {parts: {class: part}, recessive: [class], met_at_random, said_on}: what is said of its plumage, or None.
+    """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4)
     name = models.CharField(max_length=120)
@@ -33,6 +36,7 @@ class Line(Row):
     cock_breeding_weeks = models.PositiveSmallIntegerField(null=True)
     storage_limit_days = models.PositiveSmallIntegerField(default=7)
     note = models.TextField(default="", blank=True)
+    claim = models.JSONField(null=True)
 
     class Meta:
         indexes = [models.Index(fields=["farm", "seq"])]
@@ -58,6 +62,7 @@ class Line(Row):
             "cock_breeding_weeks": self.cock_breeding_weeks,
             "storage_limit_days": self.storage_limit_days,
             "note": self.note,
+            "claim": self.claim,
         }
 
 

@@ -13,13 +13,17 @@ from barnbook.barn.standing.subject import Stored, Subject, lay_down, parts
 
 @dataclass(slots=True)
 class LineState:
-    """values: the fields of the Line row; None when nothing stands."""
+    """values: the fields of the Line row; None when nothing stands. claim: what was last said of its plumage."""
 
     values: dict[str, Any] | None = None
+    claim: dict[str, Any] | None = None
 
 
 def store(farm: Farm, states: Mapping[str, LineState]) -> Stored:
-    wanted = {uuid.UUID(parts(key)[0]): state.values for key, state in states.items()}
+    wanted = {
+        uuid.UUID(parts(key)[0]): None if state.values is None else {**state.values, "claim": state.claim}
+        for key, state in states.items()
+    }
     new, differ, gone = lay_down(farm, model=Line, table="line", wanted=wanted)
     return Stored(
         appeared={f"line/{i}" for i in new},

@@ -8,6 +8,7 @@ from datetime import date
 from barnbook.house.example_farm import story
 from barnbook.house.example_farm.barn import Barn
 from barnbook.house.example_farm.broods import Nursery
+from barnbook.house.example_farm.deciding import what_is_said
 from barnbook.house.example_farm.hatchery import Hatchery
 from barnbook.house.example_farm.hens import heat_wave
 from barnbook.house.example_farm.parting import part_with_the_rest
@@ -49,6 +50,7 @@ def imagine(*, today: date, seed: int = story.SEED, zone: str = story.ZONE) -> I
             barn.evening(day, nursery)
     part_with_the_rest(nursery)
     the_rest_of_the_year(pen, barn)
+    what_is_said(pen, barn)
     return Imagined(
         entries=pen.in_order(),
         truth=_truth(pen, barn, nursery, hatchery, heat),

@@ -14,6 +14,7 @@ from barnbook.journal.kinds.brooding import (
     lights_and_heat,
     sex_guessed,
 )
+from barnbook.journal.kinds.deciding import plumage_claimed
 from barnbook.journal.kinds.egg_round import cage_note, cage_passed, egg_count, found_dead, head_check
 from barnbook.journal.kinds.eggs_out import (
     eggs_out,
@@ -75,6 +76,7 @@ KINDS: dict[str, Kind] = {
         birds_sold.KIND,
         birds_bought_in.KIND,
         treated.KIND,
+        plumage_claimed.KIND,
         store_seen.KIND,
         eggs_out.KIND,
         order_taken.KIND,

@@ -155,6 +155,16 @@ export interface LineRow {
   cock_breeding_weeks: number | null;
   storage_limit_days: number;
   note: string;
+  /** What the owner says of its plumage; null or left out: nothing. */
+  claim?: PlumageClaim | null;
+}
+
+export interface PlumageClaim {
+  parts: Record<string, number>;
+  /** Classes held to be single recessives. */
+  recessive: string[];
+  met_at_random: boolean;
+  said_on: Day;
 }
 
 export interface CageRow {

@@ -31,6 +31,7 @@ import * as lockdown from './lockdown.ts';
 import * as orderTaken from './order-taken.ts';
 import * as orderWithdrawn from './order-withdrawn.ts';
 import * as packed from './packed.ts';
+import * as plumageClaimed from './plumage-claimed.ts';
 import * as plumageSeen from './plumage-seen.ts';
 import * as processed from './processed.ts';
 import * as promised from './promised.ts';
@@ -69,6 +70,7 @@ export const OFF_ROUND = {
   birds_sold: birdsSold,
   birds_bought_in: birdsBoughtIn,
   treated,
+  plumage_claimed: plumageClaimed,
   egg_count: eggCount,
   store_seen: storeSeen,
   eggs_out: eggsOut,

@@ -1,0 +1,1 @@
+"""What is said and planned at the house."""
