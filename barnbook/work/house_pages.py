@@ -20,7 +20,6 @@ from barnbook.work.cages import Reckoned
 from barnbook.work.figure_rows import lay_figures_down
 from barnbook.work.growth_of_lines import growth_of_line, see_weighings
 from barnbook.work.laying_page import laying_page, see_laying
-from barnbook.work.true_to_type_page import see_true_to_type, true_to_type_page
 from barnbook.work.promising import lay_promises_down, reckon_promises
 from barnbook.work.true_to_type_page import see_true_to_type, true_to_type_page
 
