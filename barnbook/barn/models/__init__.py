@@ -5,6 +5,7 @@ from barnbook.barn.models.due import Due
 from barnbook.barn.models.eggs_out import CanPromise, EggMove, EggStore, Order, Shipment, Withheld
 from barnbook.barn.models.farm import Farm, House
 from barnbook.barn.models.figure import Figure, FigureTable, ToReckon
+from barnbook.barn.models.hatch_report import ReportLink, ReportRemark
 from barnbook.barn.models.hatch_room import Parents, Setting, Tray
 from barnbook.barn.models.outside import Customer
 from barnbook.barn.models.people import Device, DevicePerson, Person, Role
@@ -38,6 +39,8 @@ __all__ = [
     "Parents",
     "Person",
     "Processing",
+    "ReportLink",
+    "ReportRemark",
     "Role",
     "Setting",
     "Shipment",

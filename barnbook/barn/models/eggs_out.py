@@ -130,7 +130,11 @@ class Order(Row):
 
 
 class Shipment(Row):
-    """Eggs packed, and perhaps sent. eggs: [{order or null, line, laid_on or null, eggs}], as written."""
+    """Eggs packed, and perhaps sent. eggs: [{order or null, line, laid_on or null, eggs}], as written.
+
+    report: what was last said of their hatch, and whether that is closed, set aside or contradicts what was packed (see
+    `barnbook.barn.standing.hatch_report`); None while nothing was.
+    """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4)
     code = models.CharField(max_length=40)
@@ -142,6 +146,7 @@ class Shipment(Row):
     packed_on = models.DateField()
     sent_on = models.DateField(null=True)
     sent_by = models.CharField(max_length=80, default="", blank=True)
+    report = models.JSONField(null=True)
     note = models.TextField(default="", blank=True)
 
     class Meta:
@@ -159,6 +164,7 @@ class Shipment(Row):
             "packed_on": self.packed_on.isoformat(),
             "sent_on": self.sent_on.isoformat() if self.sent_on else None,
             "sent_by": self.sent_by,
+            "report": self.report,
             "note": self.note,
         }
 

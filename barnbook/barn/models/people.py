@@ -16,6 +16,10 @@ class Role(models.TextChoices):
     OWNER = "owner"
     HELPER = "helper"
     ONLOOKER = "onlooker"
+    CUSTOMER = "customer"  # nobody in person: the author of what customers report; cannot sign in
+
+
+A_CUSTOMER = "A customer"
 
 
 class People(BaseUserManager["Person"]):
@@ -32,6 +36,16 @@ class People(BaseUserManager["Person"]):
             person.save()
             farm.save(update_fields=["last_seq"])
         return person
+
+    def customer_of(self, farm_id: uuid.UUID) -> Person:
+        """Who stands as the author of what customers report: nobody in person, one a farm, made at the first report."""
+        there = self.of(farm_id).filter(role=Role.CUSTOMER).first()
+        if there is not None:
+            return there
+        taken = self.filter(name__iexact=A_CUSTOMER).exists()
+        return self.join(
+            farm_id, name=f"{A_CUSTOMER} ({farm_id})" if taken else A_CUSTOMER, role=Role.CUSTOMER, password=None
+        )
 
     def get_by_natural_key(self, username: str | None) -> Person:
         return self.get(name__iexact=username)

@@ -1,16 +1,17 @@
-"""A shipment: eggs packed, by line and day laid, for which orders; and when it was sent."""
+"""A shipment: eggs packed, by line and day laid, for which orders; when it was sent, and what was reported of it."""
 
 from __future__ import annotations
 
 import uuid
 from collections import Counter
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
 from barnbook.barn.models import EggMove, Farm, Shipment
 from barnbook.barn.standing.egg_moves import Move, lay_moves_down
+from barnbook.barn.standing.hatch_report import ReportState, as_kept
 from barnbook.barn.standing.subject import Stored, Subject, lay_down, parts
 
 
@@ -23,6 +24,7 @@ class ShipmentState:
     stamp: int = 0
     sent_on: date | None = None
     sent_by: str = ""
+    report: ReportState = field(default_factory=ReportState)
 
     @property
     def moves(self) -> list[Move]:
@@ -49,15 +51,27 @@ def store(farm: Farm, states: Mapping[str, ShipmentState]) -> Stored:
     wanted = {
         uuid.UUID(parts(key)[0]): None
         if state.values is None
-        else {**state.values, "sent_on": state.sent_on, "sent_by": state.sent_by}
+        else {
+            **state.values,
+            "sent_on": state.sent_on,
+            "sent_by": state.sent_by,
+            "report": as_kept(state.report, state.values["eggs"]),
+        }
         for key, state in states.items()
     }
+    before = _lines(Shipment.objects.of(farm).filter(pk__in=wanted).values_list("eggs", flat=True))
     new, _, gone = lay_down(farm, model=Shipment, table="shipment", wanted=wanted)
+    after = _lines(values["eggs"] for values in wanted.values() if values is not None)
     return Stored(
         appeared={f"shipment/{id_}" for id_ in new},
         vanished={f"shipment/{id_}" for id_ in gone},
+        reckon={f"shipped/{line}" for line in before | after},
         eggs=lay_moves_down(farm, {key: state.moves for key, state in states.items()}),
     )
+
+
+def _lines(shipments: Iterable[list[dict[str, Any]]]) -> set[str]:
+    return {each["line"] for eggs in shipments for each in eggs}
 
 
 def wipe(farm: Farm) -> None:

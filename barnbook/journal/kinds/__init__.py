@@ -26,6 +26,7 @@ from barnbook.journal.kinds.eggs_out import (
     store_seen,
 )
 from barnbook.journal.kinds.farm import cage, farm, line
+from barnbook.journal.kinds.hatch_report import hatch_report_aside, hatch_report_closed, hatch_reported
 from barnbook.journal.kinds.hatch_room import (
     brood_hatched,
     candled,
@@ -84,6 +85,9 @@ KINDS: dict[str, Kind] = {
         order_withdrawn.KIND,
         packed.KIND,
         sent.KIND,
+        hatch_reported.KIND,
+        hatch_report_closed.KIND,
+        hatch_report_aside.KIND,
         strike.KIND,
     )
 }

@@ -352,9 +352,35 @@ export interface ShipmentRow {
   packed_on: Day;
   sent_on: Day | null;
   sent_by: string;
+  report?: HatchReport | null;
   note: string;
 }
 
+/** Null: not said (yet); `clear` also where the eggs were not candled. */
+export interface LineReported {
+  line: Id;
+  broken: number | null;
+  set: number | null;
+  clear: number | null;
+  hatched: number | null;
+  /** `plumage` null: none of the line's classes. */
+  chicks: { plumage: string | null; chicks: number }[];
+}
+
+/** What was last said of the hatch of a shipment; `lines` is empty while nothing was. */
+export interface HatchReport {
+  lines: LineReported[];
+  /** It came by the link; else the owner typed in the reply slip. */
+  by_customer: boolean;
+  first_on: Day | null;
+  last_on: Day | null;
+  times: number;
+  /** It has more than was sent: in no figure until settled. */
+  contradicts: boolean;
+  closed_on: Day | null;
+  aside_on: Day | null;
+  aside_why: string;
+}
 /** What can be promised of a line (`id`): the largest order for each day from `from_day` on. */
 export interface CanPromiseRow {
   id: Id;

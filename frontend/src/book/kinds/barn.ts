@@ -6,6 +6,7 @@ import type {
   Day,
   EggStoreRow,
   FarmRow,
+  HatchReport,
   Id,
   LineRow,
   OrderRow,
@@ -50,6 +51,17 @@ export interface Struck<B> extends Written<B> {
   last: boolean;
 }
 
+export const NO_REPORT: HatchReport = {
+  lines: [],
+  by_customer: false,
+  first_on: null,
+  last_on: null,
+  times: 0,
+  contradicts: false,
+  closed_on: null,
+  aside_on: null,
+  aside_why: '',
+};
 export function putRow<R extends { id: Id }>(rows: Map<Id, R>, id: Id, change: Partial<R>): void {
   const row = rows.get(id);
   if (row) rows.set(id, { ...row, ...change });

@@ -20,6 +20,9 @@ import * as eggsOut from './eggs-out.ts';
 import * as eggsSet from './eggs-set.ts';
 import * as farm from './farm.ts';
 import * as foundDead from './found-dead-of-brood.ts';
+import * as hatchReportAside from './hatch-report-aside.ts';
+import * as hatchReportClosed from './hatch-report-closed.ts';
+import * as hatchReported from './hatch-reported.ts';
 import * as hatched from './hatched.ts';
 import * as headCheck from './head-check.ts';
 import * as incubatorRead from './incubator-read.ts';
@@ -79,4 +82,7 @@ export const OFF_ROUND = {
   order_withdrawn: orderWithdrawn,
   packed,
   sent,
+  hatch_reported: hatchReported,
+  hatch_report_closed: hatchReportClosed,
+  hatch_report_aside: hatchReportAside,
 } satisfies Partial<Record<Kind, OneKind>>;
