@@ -1,0 +1,185 @@
+"""A spreadsheet's file as a table: CSV in the encodings that spreadsheets write, and XLSX.
+
+Nothing in a file is trusted: how large it is, how large it becomes once unpacked, what it says of itself.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import zipfile
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import IO, Any
+
+from openpyxl import load_workbook
+
+MOST_BYTES = 5 * 1024 * 1024
+MOST_UNPACKED_BYTES = 60 * 1024 * 1024
+MOST_ROWS = 20_000
+MOST_COLUMNS = 200
+LONGEST_CELL = 500
+
+Cell = str | float | date | None
+
+
+class UnreadableSheetError(ValueError):
+    """The file is no table that can be read. The message is one sentence for the person, with what to do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """number: as the spreadsheet shows it, the first being 1.  cells: as many as there are columns."""
+
+    number: int
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """columns: the words of the heading row, as they stand.  read_as: how the bytes were read, for the person."""
+
+    columns: tuple[str, ...]
+    rows: tuple[Row, ...]
+    read_as: str
+    sheets: tuple[str, ...] = ()
+
+
+def read_table(content: bytes, *, sheet: str | None = None) -> Table:
+    """The table in a file's bytes. sheet: which of a workbook's, the first when None. Raises UnreadableSheetError."""
+    if len(content) > MOST_BYTES:
+        raise UnreadableSheetError(f"This file is larger than {MOST_BYTES // 1024**2} MB. Split it by year.")
+    if not content.strip():
+        raise UnreadableSheetError("This file is empty.")
+    if content.startswith(b"PK"):
+        return _workbook(content, sheet)
+    if content.startswith(b"\xd0\xcf\x11\xe0"):
+        raise UnreadableSheetError(
+            "This is a workbook of the old kind (.xls), or one with a password. Save it as .xlsx without a password."
+        )
+    return _text(content)
+
+
+def _text(content: bytes) -> Table:
+    text, encoding = _decoded(content)
+    delimiter, named = _delimiter(text)
+    lines = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    try:
+        return _table(enumerate(lines, start=1), read_as=f"{encoding}, columns parted by {named}")
+    except csv.Error:
+        raise UnreadableSheetError(
+            "A row of this file never ends. Save it as CSV again from the spreadsheet."
+        ) from None
+
+
+def _decoded(content: bytes) -> tuple[str, str]:
+    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
+        encoding, named = "utf-16", "UTF-16"
+    else:
+        encoding, named = "utf-8-sig", "UTF-8"
+    try:
+        text = content.decode(encoding)
+    except UnicodeDecodeError:
+        # What spreadsheets on Windows write where nobody chose: every byte but five is a letter of it.
+        try:
+            text, named = content.decode("cp1252"), "Windows-1252"
+        except UnicodeDecodeError:
+            text = "\x00"
+    if "\x00" in text:
+        raise UnreadableSheetError("This is no table in text. Save it as CSV or XLSX from the spreadsheet.")
+    return text, named
+
+
+def _delimiter(text: str) -> tuple[str, str]:
+    """By the heading row: the mark that parts it into the most columns."""
+    heading = next((line for line in text.splitlines() if line.strip()), "")
+    marks = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
+    best = max(marks, key=lambda mark: len(next(csv.reader([heading], delimiter=mark))))
+    return best, marks[best]
+
+
+def _workbook(content: bytes, sheet: str | None) -> Table:
+    try:
+        with zipfile.ZipFile(io.BytesIO(content)) as packed:
+            unpacked = sum(each.file_size for each in packed.infolist())
+    except (zipfile.BadZipFile, OSError, ValueError):
+        raise UnreadableSheetError("This workbook is damaged. Save it as XLSX again, or as CSV.") from None
+    if unpacked > MOST_UNPACKED_BYTES:
+        raise UnreadableSheetError(
+            f"Unpacked, this workbook is {unpacked // 1024**2} MB; at most {MOST_UNPACKED_BYTES // 1024**2} are read. "
+            "Save the one sheet that is wanted as CSV."
+        )
+    try:
+        book = load_workbook(io.BytesIO(content), read_only=True, data_only=True, keep_links=False)
+    except Exception:  # openpyxl raises whatever its XML and zip readers raise
+        raise UnreadableSheetError("This is no workbook that can be read. Save it as XLSX again, or as CSV.") from None
+    try:
+        names = tuple(book.sheetnames)
+        if sheet is not None and sheet not in names:
+            raise UnreadableSheetError(f"This workbook has no sheet '{sheet[:80]}': it has {', '.join(names)[:200]}.")
+        page = book[sheet or names[0]]
+        page.reset_dimensions()  # what the file says of its own size may be anything
+        rows = ((n, [_cell(value) for value in row]) for n, row in enumerate(page.iter_rows(values_only=True), 1))
+        return _table(rows, read_as=f"workbook, sheet {sheet or names[0]}", sheets=names)
+    except UnreadableSheetError:
+        raise
+    except Exception:
+        raise UnreadableSheetError(
+            "A sheet of this workbook cannot be read. Save it as XLSX again, or as CSV."
+        ) from None
+    finally:
+        book.close()
+
+
+def _cell(value: Any) -> Cell:
+    if value is None or isinstance(value, bool):
+        return None if value is None else str(value)
+    if isinstance(value, datetime):
+        return value.date()
+    if isinstance(value, date):
+        return value
+    if isinstance(value, int | float):
+        return float(value)
+    return str(value)
+
+
+def _table(lines: Iterable[tuple[int, list[Any]]], *, read_as: str, sheets: tuple[str, ...] = ()) -> Table:
+    filled = _filled(lines)
+    heading = next(filled, None)
+    if heading is None:
+        raise UnreadableSheetError("There is nothing in this sheet.")
+    columns = tuple(str(word).strip() if word is not None else "" for word in heading.cells)
+    while columns and not columns[-1]:
+        columns = columns[:-1]
+    rows: list[Row] = []
+    for row in filled:
+        if len(rows) >= MOST_ROWS:
+            raise UnreadableSheetError(f"This sheet has more than {MOST_ROWS:,} rows. Split it by year.")
+        rows.append(Row(row.number, (*row.cells[: len(columns)], *[None] * (len(columns) - len(row.cells)))))
+    if not rows:
+        raise UnreadableSheetError("This sheet has a heading and no rows beneath it.")
+    return Table(columns, tuple(rows), read_as, sheets)
+
+
+def _filled(lines: Iterable[tuple[int, list[Any]]]) -> Iterator[Row]:
+    """The rows that hold anything, with blank cells as None."""
+    for number, line in lines:
+        cells: list[Cell] = [each.strip() or None if isinstance(each, str) else each for each in line]
+        while cells and cells[-1] is None:
+            cells.pop()
+        if not cells:
+            continue
+        if len(cells) > MOST_COLUMNS:
+            raise UnreadableSheetError(f"Row {number} has {len(cells)} columns; at most {MOST_COLUMNS} are read.")
+        if any(isinstance(each, str) and len(each) > LONGEST_CELL for each in cells):
+            raise UnreadableSheetError(f"A cell of row {number} is longer than {LONGEST_CELL} characters. Shorten it.")
+        yield Row(number, tuple(cells))
+
+
+def read_stream(stream: IO[bytes], *, declared: int) -> bytes:
+    """A body of at most MOST_BYTES, and no byte more taken in than that. Raises UnreadableSheetError."""
+    content = b"" if declared > MOST_BYTES else stream.read(MOST_BYTES + 1)
+    if declared > MOST_BYTES or len(content) > MOST_BYTES:
+        raise UnreadableSheetError(f"This file is larger than {MOST_BYTES // 1024**2} MB. Split it by year.")
+    return content
