@@ -22,6 +22,7 @@ from django.urls import get_resolver
 from django.utils.module_loading import autodiscover_modules
 from huey.contrib.djhuey import HUEY
 
+from barnbook.house.tasks import keep_safe
 from barnbook.work import reckoner
 from barnbook.work.tasks import sweep
 
@@ -95,11 +96,12 @@ def serve(listener: socket.socket, *, ready: Callable[[], None]) -> None:
 
 
 def _sweep_up_what_the_last_run_left() -> None:
-    try:
-        sweep()
-    except Exception:  # the queue is away (Redis down): entries are taken all the same
-        log.exception("The queue could not be reached; this house reckons by itself")
-        sweep.call_local()
+    for each in (sweep, keep_safe):
+        try:
+            each()
+        except Exception:  # the queue is away (Redis down): entries are taken all the same
+            log.exception("The queue could not be reached; this house works by itself")
+            each.call_local()
 
 
 async def _run(server: uvicorn.Server, listener: socket.socket, consumer: Any, ready: Callable[[], None]) -> None:

@@ -41,21 +41,30 @@ def note(farm_id: uuid.UUID) -> None:
 
 def book_here() -> House:
     """This house, with a new book when a farm of it is behind its mark. To be asked at each start."""
+    marks = _read()
+    if any(seq < marks.get(farm, 0) for farm, seq in _places().items()):
+        log.warning(
+            "The book is behind what this house had answered before: an older copy was put back. "
+            "Every phone is asked to send again what it wrote."
+        )
+        return new_book()
+    return House.here()
+
+
+def new_book() -> House:
+    """This house with another `book`, and its marks where the book is now: after an older copy was put back."""
     with transaction.atomic():
         House.here()
         house = House.objects.select_for_update().get(id=1)
-        there = {str(id_): seq for id_, seq in Farm.objects.values_list("pk", "last_seq")}
-        marks = _read()
-        if any(seq < marks.get(farm, 0) for farm, seq in there.items()):
-            house.book = uuid.uuid4()
-            house.save(update_fields=["book"])
-            log.warning(
-                "The book is behind what this house had answered before: an older copy was put back. "
-                "Every phone is asked to send again what it wrote."
-            )
-            with _lock:
-                _write(there)
+        house.book = uuid.uuid4()
+        house.save(update_fields=["book"])
+    with _lock:
+        _write(_places())
     return house
+
+
+def _places() -> dict[str, int]:
+    return {str(id_): seq for id_, seq in Farm.objects.values_list("pk", "last_seq")}
 
 
 def _read() -> dict[str, int]:
