@@ -92,6 +92,14 @@ export function missingSentence(figure: ShownFigure): string {
   if (m.reason === 'no_records') return m.detail || 'No counts yet.';
   return m.detail || `Not yet: ${plain(m.reason)}.`;
 }
+/** What a reason says by itself, where no count can say it. */
+const SENTENCES: Record<string, string> = {
+  first_counted_in_lay:
+    'The hens were in lay already when they were first counted: the start of their lay was not seen.',
+  not_in_lay_yet: 'Not in lay yet.',
+  no_peak_seen: 'The top of the lay has not been passed by two weeks yet.',
+};
+
 
 /** "12 Feb to 11 Mar": the span it stands on. */
 export function spanWords(figure: ShownFigure, today: string): string {
@@ -101,6 +109,8 @@ export function spanWords(figure: ShownFigure, today: string): string {
 }
 
 export function nWords(figure: ShownFigure): string {
+  const said = SENTENCES[m.reason];
+  if (said !== undefined) return said;
   const n = Number.isInteger(figure.n) ? figure.n : Math.round(figure.n);
   return `n = ${n} ${numbered(n, (WANTED[figure.n_of] ?? plain(figure.n_of)).replace('hen days', 'hen-days'))}`;
 }

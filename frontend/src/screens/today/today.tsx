@@ -30,6 +30,8 @@ import { Questions, QuestionsBelow } from './questions.tsx';
 import './today.css';
 
 const Contents = lazy(() => import('../frame/contents.tsx').then((m) => m.Contents));
+const FellOff = lazy(() => import('./fell-off.tsx').then((m) => m.FellOff));
+const ThisMorning = lazy(() => import('../orders/this-morning.tsx').then((m) => m.ThisMorning));
 const WrittenToday = lazy(() => import('./written-today.tsx').then((m) => m.WrittenToday));
 
 export function Today() {
@@ -57,6 +59,8 @@ export function Today() {
           {wide.value && <WrittenToday />}
         </div>
         <div>
+          <ThisMorning />
+          <FellOff />
           <Dues />
           {!wide.value && <Questions />}
         </div>
