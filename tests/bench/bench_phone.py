@@ -10,7 +10,8 @@ How each is measured (watch_phone.js is put into the page before its own scripts
   first task after the frame with a pad that takes taps.
 - A bare tap stands beside the taps: the least transaction that reads and writes, begun by a tap, without the app. After
   a tap Chromium holds back what the database answers until the next frame, so this is most of a frame at least.
-- Push: from the first request to the `complete` event of the transaction that marks the last entry.
+- Push: from the first request to the `complete` event of the transaction that marks the last entry. Beside the push of
+  ten thousand stands what carries the same bytes without the app or the house (bare_outbox.py).
 
 The slowdown is Chromium's own (Emulation.setCPUThrottlingRate) and is checked by a loop of known work. It works on the
 page; the service worker and the browser's own processes are not slowed. On a machine that does other work at the same
@@ -22,6 +23,7 @@ from __future__ import annotations
 import re
 import statistics
 import subprocess
+import sys
 import tempfile
 from datetime import timedelta
 from pathlib import Path
@@ -30,6 +32,7 @@ from typing import Any
 import uuid6
 from playwright.sync_api import Page, expect, sync_playwright
 
+from tests.bench.bare_outbox import BARE_PUSH, BareHouse
 from tests.browser.a_barn import CAGES, MORNING, OWNER, Barn, count, set_up, today
 from tests.browser.house import House, until
 from tests.browser.phone import Phone
@@ -47,6 +50,8 @@ DURABLE_MS = 20
 PAINTED_MS = 50
 OPENING_MS = 800
 PUSH_MS = 600
+SEASON = 10_000
+SEASON_MS = 4_000
 JAVASCRIPT_KIB = 30
 
 WATCH = (Path(__file__).parent / "watch_phone.js").read_text()
@@ -184,31 +189,72 @@ def openings(phone: Phone) -> Parts:
 # Push ----------------------------------------------------------------------------------------------------------
 
 
-def pushes(phone: Phone, barn: Barn, house: House) -> list[dict[str, float]]:
-    """took: milliseconds until the last of a thousand is marked.  house: how much of it was waiting for the house."""
-    found = []
-    for cage in barn.cages[:PUSHES]:
-        house.close()
-        page = watched(phone, "/outbox")
-        page.evaluate("(asked) => bench.write(asked)", [barn.hand.me["person"], cage, today().isoformat(), PUSHED])
-        page.reload()
-        expect(page.get_by_text(f"{PUSHED} entries on this phone")).to_be_visible()
-        expect(page.get_by_text("cannot reach the house", exact=True)).to_be_visible()
-        house.open()
-        page.evaluate("() => { bench.seen.durable = []; performance.clearResourceTimings(); }")
-        page.get_by_role("button", name="Try now").click()
-        until(lambda p=page: p.evaluate("() => bench.waiting()") == 0, what="all are with the house")
-        all_in_the_book(page)
-        found.append(page.evaluate("() => bench.pushed()"))
+def notes(barn: Barn, n: int, many: int) -> list[Any]:
+    """So many notes of one cage, as [kind, day, body]."""
+    cage, day = barn.cages[n], today().isoformat()
+    return [["cage_note", day, {"cage": cage, "text": f"Drinker {i} dripped, mended."}] for i in range(many)]
+
+
+def counts(barn: Barn, many: int) -> list[Any]:
+    """Egg counts of all cages, three rounds a day, on the days before the barn's first morning: a season away."""
+    made: list[Any] = []
+    for days_ago in range(11, 11 + many // (3 * CAGES) + 1):
+        day = (today() - timedelta(days=days_ago)).isoformat()
+        for each in ROUNDS[:3]:
+            made += [["egg_count", day, {**count(cage, 3), "round": each["key"]}] for cage in barn.cages]
+    return made[:many]
+
+
+def pushed(phone: Phone, barn: Barn, house: House, entries: list[Any]) -> dict[str, float]:
+    """These entries written without signal, and then sent. took: milliseconds until the last is marked.  house: how
+    much of it was waiting for the house.  batches: how many there were."""
+    house.close()
+    page = watched(phone, "/outbox")
+    page.evaluate("(asked) => bench.write(asked)", {"author": barn.hand.me["person"], "entries": entries})
+    page.reload()
+    expect(page.get_by_text(f"{len(entries)} entries on this phone")).to_be_visible()
+    expect(page.get_by_text("cannot reach the house", exact=True)).to_be_visible()
+    house.open()
+    page.evaluate("() => { bench.seen.outbox = []; performance.clearResourceTimings(); }")
+    page.get_by_role("button", name="Try now").click()
+    page.evaluate("() => bench.untilMarked()")
+    told: dict[str, float] = page.evaluate("() => bench.pushed()")
+    all_in_the_book(page)
+    phone.close()
+    return told
+
+
+def say_pushed(told: list[dict[str, float]], many: int, most: float) -> bool:
+    took = [each["took"] for each in told]
+    house = statistics.median(each["house"] for each in told)
+    beside = f"   (median of {', '.join(f'{each:.0f}' for each in took)}; {house:.0f} waiting for the house)"
+    return say(f"push of {many} entries, marked on the phone", statistics.median(took), "ms", most, beside=beside)
+
+
+def pushes(phone: Phone, barn: Barn, house: House) -> bool:
+    some = [pushed(phone, barn, house, notes(barn, n, PUSHED)) for n in range(PUSHES)]
+    return say_pushed(some, PUSHED, PUSH_MS)
+
+
+def season_away(phone: Phone, house: House, folder: Path) -> bool:
+    """Ten thousand counts at once, beside the least that could carry them: a bare outbox and a bare database."""
+    house.open()
+    barn = set_up(house)
+    farm = {"name": "Three Alders", "zone": "UTC", "weight_unit": "g", "rounds": ROUNDS}
+    barn.hand.push([barn.hand.entry("farm", today().isoformat(), **farm)])
+    phone.sign_in(*OWNER)
+    all_in_the_book(phone.page)
+    phone.close()
+    entries = counts(barn, SEASON)
+    with BareHouse(folder / "bare.sqlite3") as bare:
+        page = phone.switch_on().pages[0]
+        page.goto(bare.url)
+        bare_ms = page.evaluate(BARE_PUSH, entries)
+        assert bare.held() == SEASON
         phone.close()
-    return found
-
-
-def say_pushes(pushed: list[dict[str, float]]) -> bool:
-    took = [each["took"] for each in pushed]
-    house = statistics.median(each["house"] for each in pushed)
-    beside = f"   (median of {', '.join(f'{each:.0f}' for each in took)}; {house:.0f} of it waiting for the house)"
-    return say(f"push of {PUSHED} entries, marked on the phone", statistics.median(took), "ms", PUSH_MS, beside=beside)
+    told = pushed(phone, barn, house, entries)
+    say(f"(for comparison: {SEASON} entries, bare IndexedDB to bare SQLite)", bare_ms, "ms")
+    return say_pushed([told], SEASON, SEASON_MS)
 
 
 def javascript() -> bool:
@@ -250,21 +296,23 @@ def measure(phone: Phone, house: House) -> bool:
     phone.start()
     all_in_the_book(phone.page)
     phone.close()
-    return say_pushes(pushes(phone, barn, house)) and well
+    return pushes(phone, barn, house) and well
 
 
-def main() -> int:
-    well = javascript()
-    with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as folder, sync_playwright() as playwright:
-        house = House(Path(folder) / "data")
-        phone = Phone(playwright, Path(folder) / "phone", house.url)
-        try:
-            well &= measure(phone, house)
-        finally:
-            phone.close()
-            house.close()
+def main(chosen: list[str]) -> int:
+    """All of it, or `season` alone: the ten thousand."""
+    well = True if chosen else javascript()
+    for part in ("season",) if chosen else ("barn", "season"):
+        with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as folder, sync_playwright() as playwright:
+            house = House(Path(folder) / "data")
+            phone = Phone(playwright, Path(folder) / "phone", house.url)
+            try:
+                well &= season_away(phone, house, Path(folder)) if part == "season" else measure(phone, house)
+            finally:
+                phone.close()
+                house.close()
     return 0 if well else 1
 
 
 if __name__ == "__main__":
-    raise SystemExit(main())
+    raise SystemExit(main(sys.argv[1:]))

@@ -7,6 +7,13 @@ import { settled } from './outbox.ts';
 export const firstWaiting = (farm: FarmBase, most: number): Promise<Kept[]> =>
   farm.use((db) => db.getAllFromIndex('outbox', 'open', IDBKeyRange.only('waiting'), most));
 
+/** Those that wait among the next so many after that one: none may wait among them, and some beyond. */
+export const waitingAfter = (farm: FarmBase, { device_seq }: Kept, most: number): Promise<Kept[]> =>
+  farm.use(async (db) => {
+    const next = await db.getAll('outbox', IDBKeyRange.lowerBound(device_seq, true), most);
+    return next.filter(({ state }) => state === 'waiting');
+  });
+
 export const countWaiting = (farm: FarmBase): Promise<number> =>
   farm.use((db) => db.countFromIndex('outbox', 'open', IDBKeyRange.only('waiting')));
 

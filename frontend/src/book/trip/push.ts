@@ -4,7 +4,7 @@ import type { PushAnswer, PushBatch, Verdict, VerdictWord } from '../contract.ts
 import { CannotReach, Refused } from '../refused.ts';
 import { type Kept, readMark } from '../store/database.ts';
 import { asWire } from '../store/outbox.ts';
-import { countWaiting, firstWaiting, mark, setStuck } from '../store/verdicts.ts';
+import { countWaiting, firstWaiting, mark, setStuck, waitingAfter } from '../store/verdicts.ts';
 import { type Errand, meet, post, setClock } from './errand.ts';
 import { identityOf, PROTOCOL } from './request.ts';
 
@@ -29,28 +29,61 @@ const WORDS: ReadonlySet<string> = new Set<VerdictWord>([
 /**
  * Sends everything that waits. Throws CannotReach, and Refused where the house refused to take any batch now
  * (signed out, not allowed, too old, busy).
+ *
+ * While the house has one batch in hand, the one before is marked and the next is read: the house is never waited for twice.
  */
 export async function push(errand: Errand): Promise<Pushed> {
-  for (;;) {
-    const batch = fitting(await firstWaiting(errand.farm, errand.trouble.size));
-    if (batch.length === 0) {
-      Object.assign(errand.trouble, { size: MOST_ENTRIES, faults: 0 });
-      return 'all';
+  const { farm, trouble } = errand;
+  let next: Promise<Kept[]> | null = null;
+  let marking: Promise<void> = Promise.resolve();
+  let left: number | null = null;
+  try {
+    for (;;) {
+      let batch = fitting((await next) ?? []);
+      if (batch.length === 0) {
+        // None that is known of: what was written meanwhile, or is left of a batch that was cut.
+        await marking;
+        batch = fitting(await firstWaiting(farm, trouble.size));
+      }
+      if (batch.length === 0) {
+        Object.assign(trouble, { size: MOST_ENTRIES, faults: 0 });
+        return 'all';
+      }
+      next = waitingAfter(farm, batch.at(-1) as Kept, trouble.size);
+      next.catch(() => {}); // told when it is awaited, if it is
+      try {
+        left ??= await countWaiting(farm);
+        const verdicts = await send(errand, batch, left);
+        if (verdicts === 'other_house') return 'other_house';
+        left -= batch.length;
+        await marking;
+        marking = markAll(errand, batch, verdicts);
+        marking.catch(() => {});
+      } catch (error) {
+        await marking;
+        next = null;
+        left = null;
+        if (!(await hasHandled(errand, batch, error))) return 'house_fails';
+      }
     }
-    try {
-      if ((await send(errand, batch)) === 'other_house') return 'other_house';
-    } catch (error) {
-      if (!(error instanceof Refused) || !isAboutTheBatch(error)) throw error;
-      const { trouble } = errand;
-      trouble.faults += 1;
-      // A fault may be the house's own and pass; what it says about the batch will not.
-      if (error.status === 500 && trouble.faults < PATIENCE) throw error;
-      if (batch.length > 1) trouble.size = Math.ceil(batch.length / 2);
-      else if (!(await isolate(errand, batch[0] as Kept, error))) return 'house_fails';
-      // The house takes entries: a further fault in what is left is an entry's, too.
-      else Object.assign(trouble, { size: MOST_ENTRIES, faults: PATIENCE });
-    }
+  } finally {
+    // Whatever ends it: what the house took has been marked before anything else happens.
+    await marking;
   }
+}
+
+/** What is done about a fault: nothing but for one that is about the batch. False when the house takes nothing at all. */
+async function hasHandled(errand: Errand, batch: Kept[], error: unknown): Promise<boolean> {
+  if (!(error instanceof Refused) || !isAboutTheBatch(error)) throw error;
+  const { trouble } = errand;
+  trouble.faults += 1;
+  // A fault may be the house's own and pass; what it says about the batch will not.
+  if (error.status === 500 && trouble.faults < PATIENCE) throw error;
+  if (batch.length > 1) trouble.size = Math.ceil(batch.length / 2);
+  else if (!(await isolate(errand, batch[0] as Kept, error))) return false;
+  // The house takes entries: a further fault in what is left is an entry's, too.
+  else Object.assign(trouble, { size: MOST_ENTRIES, faults: PATIENCE });
+  return true;
 }
 
 /** 400 and 413 are about the batch; 500 may be. 503, 429 and the rest are about the house, the person or the app. */
@@ -67,8 +100,8 @@ export function fitting(kept: Kept[]): Kept[] {
   return over === -1 ? kept : kept.slice(0, Math.max(1, over));
 }
 
-/** Sends one batch, and marks each entry by its own verdict. */
-async function send(errand: Errand, kept: Kept[]): Promise<'taken' | 'other_house'> {
+/** Sends one batch, and how many entries wait in all; the verdicts on it. */
+async function send(errand: Errand, kept: Kept[], waiting: number): Promise<Verdict[] | 'other_house'> {
   const { farm } = errand;
   const batch: PushBatch = {
     protocol: PROTOCOL,
@@ -76,7 +109,7 @@ async function send(errand: Errand, kept: Kept[]): Promise<'taken' | 'other_hous
     book: (await readMark(farm, 'book')) ?? null,
     app: errand.app,
     device_time: errand.now(),
-    waiting: await countWaiting(farm),
+    waiting,
     entries: kept.map(asWire),
   };
   const answered = await post<PushAnswer>(errand, '/api/push', batch, TIMEOUT_MS);
@@ -85,10 +118,15 @@ async function send(errand: Errand, kept: Kept[]): Promise<'taken' | 'other_hous
   const verdicts = verdictsFor(batch, said);
   if ((await meet(farm, identity)) === 'other_house') return 'other_house';
   await setClock(farm, answered);
+  return verdicts;
+}
+
+/** Marks each entry by its own verdict. */
+async function markAll(errand: Errand, kept: Kept[], verdicts: Verdict[]): Promise<void> {
+  const { farm } = errand;
   const pulls = (await readMark(farm, 'pulls')) ?? { begun: 0, done: 0 };
   const done = await mark(farm, kept, verdicts, { now: errand.now(), pullsBegun: pulls.begun });
   errand.told?.({ what: 'marked', kept: done });
-  return 'taken';
 }
 
 /** One verdict for each entry sent, or it is no answer. */
@@ -121,7 +159,10 @@ async function takesAnother(errand: Errand, suspect: Kept): Promise<boolean> {
   for (const other of few) {
     if (!other) continue;
     try {
-      return (await send(errand, [other])) === 'taken';
+      const verdicts = await send(errand, [other], waiting.length);
+      if (verdicts === 'other_house') return false;
+      await markAll(errand, [other], verdicts);
+      return true;
     } catch (error) {
       if (!(error instanceof Refused) || !isAboutTheBatch(error)) throw error;
     }

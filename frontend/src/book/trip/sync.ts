@@ -60,17 +60,28 @@ export function startSyncing(errand: Omit<Errand, 'told'>, hears: Hears): Syncin
     }
     if (what.what === 'marked') {
       delivered = true;
-      hears.marked(what.kept);
-      tellMarked();
+      marked.push(...what.kept);
+      showSoon();
     }
   };
 
-  /** Many batches go in a second: the other tabs follow now and then, and at the end. */
+  /** Many batches go in a second: this tab and the others follow now and then, and at the end. */
+  let marked: Kept[] = [];
   let shownAt = 0;
-  const tellMarked = (): void => {
-    if (errand.now() - shownAt < SHOW_EVERY_MS) return;
+  let showing: ReturnType<typeof setTimeout> | undefined;
+  const show = (): void => {
+    clearTimeout(showing);
+    showing = undefined;
+    if (marked.length === 0) return;
+    hears.marked(marked);
+    marked = [];
     shownAt = errand.now();
     tell({ what: 'changed', farm, tables: [] });
+  };
+  const showSoon = (): void => {
+    const rest = shownAt + SHOW_EVERY_MS - errand.now();
+    if (rest <= 0 || rest > SHOW_EVERY_MS) show();
+    else showing ??= setTimeout(show, rest);
   };
 
   const later = (after: Millis, trip: Trip): ReturnType<typeof setTimeout> => {
@@ -87,7 +98,7 @@ export function startSyncing(errand: Omit<Errand, 'told'>, hears: Hears): Syncin
     const first = link.peek().lastSyncedAt === null;
     if (how.byHand || first || hears.waiting() > 0) link.value = { ...link.peek(), state: 'sending' };
     delivered = false;
-    shownAt = errand.now();
+    shownAt = 0;
     touched = new Set();
     const outcome = await alone(`barnbook-trip-${farm}`, () => roundTrip({ ...errand, told }, how)).catch(
       (error: unknown): Outcome => ({
@@ -97,6 +108,7 @@ export function startSyncing(errand: Omit<Errand, 'told'>, hears: Hears): Syncin
       }),
     );
     if (stopped) return;
+    show();
     if (touched.size > 0 || delivered) {
       await hears.refresh(touched);
       tell({ what: 'changed', farm, tables: [...touched] });
@@ -170,6 +182,7 @@ export function startSyncing(errand: Omit<Errand, 'told'>, hears: Hears): Syncin
       stopped = true;
       clearInterval(watch);
       clearTimeout(pause);
+      clearTimeout(showing);
       for (const timer of timers) clearTimeout(timer);
       globalThis.removeEventListener?.('online', arrive);
       if (typeof document !== 'undefined') document.removeEventListener('visibilitychange', seen);

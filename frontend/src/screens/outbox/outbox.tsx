@@ -30,8 +30,12 @@ const Mend = lazy(() => import('./mend.tsx').then((m) => m.Mend));
 
 const needsSomebody = (entry: EntryView) => entry.place === 'aside' || entry.place === 'stuck';
 
+/** So many rows are drawn at first: after a season away there may be ten thousand. */
+const FIRST = 100;
+
 export function OutboxScreen() {
   const { entries, waiting, oldest } = outbox.value;
+  const [most, setMost] = useState(FIRST);
   const refused = entries.filter(needsSomebody);
   const rest = entries.filter((e) => !needsSomebody(e));
   return (
@@ -60,7 +64,7 @@ export function OutboxScreen() {
               <>
                 {oldest !== null && <p class="quiet">The oldest is from {showWhen(oldest, now_ms.value)}.</p>}
                 <Ledger label="Not yet with the house">
-                  {rest.map((entry) => (
+                  {rest.slice(0, most).map((entry) => (
                     <Row key={entry.id} margin={<Stamp entry={entry} />} struck={entry.struck !== null}>
                       <span>{inWords(entry)}</span>
                       {entry.reason && <small>{entry.reason.detail}</small>}
@@ -68,6 +72,11 @@ export function OutboxScreen() {
                     </Row>
                   ))}
                 </Ledger>
+                {rest.length > most && (
+                  <Button onClick={() => setMost(most + 10 * FIRST)}>
+                    Show more, {rest.length - most} older ones
+                  </Button>
+                )}
               </>
             )}
           </section>
