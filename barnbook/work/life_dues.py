@@ -9,9 +9,10 @@ from __future__ import annotations
 import uuid
 from collections import defaultdict
 from collections.abc import Collection as Some
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import groupby
 
 from barnbook.barn.models import Bird, Brood, Cage, Farm, HeadEvent, Line, Stay
 from barnbook.work.dues import AHEAD_DAYS, DueNow
@@ -78,24 +79,101 @@ def _lives_of(sex: str, birds: int, oldest: Brood, line: Line | None) -> list[Li
 def _broods_standing(farm: Farm, cages: Mapping[uuid.UUID, Cage]) -> dict[uuid.UUID, dict[str, set[uuid.UUID]]]:
     """Of each cage and sex, the broods put in since there were last none of that sex; and those of birds that are
     known by their ids to stand there."""
-    found: dict[uuid.UUID, dict[str, set[uuid.UUID]]] = defaultdict(lambda: {"hens": set(), "cocks": set()})
-    now: dict[tuple[uuid.UUID, str], int] = defaultdict(int)
-    for event in HeadEvent.objects.of(farm).filter(cage__in=cages).order_by("cage", "place"):
-        for sex in ("hens", "cocks"):
-            number = getattr(event, sex)
-            if event.kind == HeadEvent.Kind.MOVED_IN:
-                now[event.cage, sex] += number
-            elif event.kind == HeadEvent.Kind.CHECKED:
-                now[event.cage, sex] = number
-            else:
-                now[event.cage, sex] -= number
-            if now[event.cage, sex] <= 0:
-                found[event.cage][sex].clear()
-            elif event.kind == HeadEvent.Kind.MOVED_IN and number > 0 and event.brood is not None:
-                found[event.cage][sex].add(event.brood)
+    rows = HeadEvent.objects.of(farm).order_by("day", "place")
+    rows = rows.filter(cage__in=_cages_behind(farm, set(cages)))
+    found = broods_standing(
+        [Moved(row.day, row.cage, row.kind, row.hens, row.cocks, row.brood, row.from_cage) for row in rows]
+    )
     for cage, brood, sex in _known_birds(farm, cages):
         found[cage]["hens" if sex == "hen" else "cocks"].add(brood)
     return found
+
+
+def _cages_behind(farm: Farm, cages: set[uuid.UUID]) -> set[uuid.UUID]:
+    """These cages, and every cage from which birds came to them, straight or by way of others."""
+    moves = HeadEvent.objects.of(farm).exclude(from_cage=None).values_list("from_cage", "cage").distinct().order_by()
+    sources: dict[uuid.UUID, set[uuid.UUID]] = defaultdict(set)
+    for from_cage, cage in moves:
+        if from_cage is not None:
+            sources[cage].add(from_cage)
+    found, new = set(cages), set(cages)
+    while new := {source for cage in new for source in sources[cage]} - found:
+        found |= new
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """One change of a cage's heads. kind: a HeadEvent.Kind.  brood, from_cage: where those moved in came from."""
+
+    day: date
+    cage: uuid.UUID
+    kind: str
+    hens: int
+    cocks: int
+    brood: uuid.UUID | None = None
+    from_cage: uuid.UUID | None = None
+
+
+def broods_standing(moved: Sequence[Moved]) -> dict[uuid.UUID, dict[str, set[uuid.UUID]]]:
+    """Of each cage and sex, the broods put in since there were last none of that sex. moved: by day, and of one cage in
+    their order.
+
+    Birds moved from cage to cage without their ids may be of any brood that stood in the first at any time of that day:
+    the oldest then makes the due, a day too early rather than too late.
+    """
+    found: dict[uuid.UUID, dict[str, set[uuid.UUID]]] = defaultdict(lambda: {"hens": set(), "cocks": set()})
+    now: dict[tuple[uuid.UUID, str], int] = defaultdict(int)
+    for _, group in groupby(moved, key=lambda each: each.day):
+        of_day = list(group)
+        that_day = _at_any_time_of(of_day, found)
+        for each in of_day:
+            for sex in ("hens", "cocks"):
+                _stand(found[each.cage][sex], now, each, sex, that_day)
+    return found
+
+
+def _at_any_time_of(
+    of_day: Sequence[Moved], at_its_start: Mapping[uuid.UUID, Mapping[str, set[uuid.UUID]]]
+) -> dict[uuid.UUID, dict[str, set[uuid.UUID]]]:
+    """The broods that may have stood in each cage at any time of a day, by whatever order its moves were made in."""
+    found: dict[uuid.UUID, dict[str, set[uuid.UUID]]] = defaultdict(lambda: {"hens": set(), "cocks": set()})
+    for cage, sexes in at_its_start.items():
+        found[cage] = {sex: set(broods) for sex, broods in sexes.items()}
+    more = True
+    while more:
+        more = False
+        for each in of_day:
+            for sex in ("hens", "cocks"):
+                if getattr(each, sex) > 0 and each.kind == HeadEvent.Kind.MOVED_IN:
+                    came = set(found[each.from_cage][sex]) if each.from_cage is not None else set()
+                    came |= {each.brood} if each.brood is not None else set()
+                    more = more or not came <= found[each.cage][sex]
+                    found[each.cage][sex] |= came
+    return found
+
+
+def _stand(
+    broods: set[uuid.UUID],
+    now: dict[tuple[uuid.UUID, str], int],
+    moved: Moved,
+    sex: str,
+    that_day: Mapping[uuid.UUID, Mapping[str, set[uuid.UUID]]],
+) -> None:
+    number: int = getattr(moved, sex)
+    if moved.kind == HeadEvent.Kind.MOVED_IN:
+        now[moved.cage, sex] += number
+    elif moved.kind == HeadEvent.Kind.CHECKED:
+        now[moved.cage, sex] = number
+    else:
+        now[moved.cage, sex] -= number
+    if now[moved.cage, sex] <= 0:
+        broods.clear()
+    elif moved.kind == HeadEvent.Kind.MOVED_IN and number > 0:
+        if moved.brood is not None:
+            broods.add(moved.brood)
+        elif moved.from_cage is not None:
+            broods |= that_day[moved.from_cage][sex]
 
 
 def _known_birds(farm: Farm, cages: Some[uuid.UUID]) -> list[tuple[uuid.UUID, uuid.UUID, str]]:

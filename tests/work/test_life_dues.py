@@ -62,3 +62,22 @@ def test_from_the_entries_to_the_dues(cast: Cast) -> None:
     reckon(now=lambda: NOON)
     assert Due.objects.get(work="hens_breeding").done
     assert not Due.objects.get(work="cocks_breeding").done
+
+
+@pytest.mark.django_db
+def test_hens_moved_from_cage_to_cage_without_their_ids_keep_their_age(cast: Cast) -> None:
+    """By way of two cages, both moves on one day: 41 weeks from 1 October are 15 July all the same."""
+    line = a_line_with_lives(cast.owner)
+    first, second, third = (cast.owner.cage(code, line=line) for code in ("A1", "A2", "A3"))
+    old = cast.owner.brood(line, hatched_on=HATCHED, code="25-09")
+    young = cast.owner.brood(line, hatched_on=date(2026, 5, 1), code="26-05")
+    cast.owner.stock(first, hens=3, cocks=1, brood=old, day=date(2025, 12, 1))
+    for from_cage, cage in ((first, second), (second, third)):
+        body = {"cage": cage, "brood": None, "from_cage": from_cage, "hens": 3, "cocks": 0, "unsexed": 0}
+        cast.owner.write("birds_placed", day=date(2026, 7, 1), **body)
+    cast.owner.stock(third, hens=1, cocks=0, brood=young, day=date(2026, 7, 10))
+    reckon(now=lambda: NOON)
+    due = Due.objects.get(work="hens_breeding", subject=f"cage/{third}")
+    assert (due.last_day, due.left) == (date(2026, 7, 15), 4)
+    assert not Due.objects.filter(work="hens_breeding", subject=f"cage/{second}", done=False).exists()
+    assert Due.objects.get(work="cocks_breeding", subject=f"cage/{first}").left == 1

@@ -490,6 +490,15 @@ export interface Tables {
   tray: TrayRow;
   withdrawal: WithdrawalRow;
   egg_store: EggStoreRow;
+/** Until when a subject's eggs and meat wait, by all treatments that reach it: also by birds moved out of a treated cage. `id` is the subject. */
+export interface WaitRow {
+  id: string;
+  subject: Subject;
+  eggs_until: Day | null;
+  meat_until: Day | null;
+  treatments: Id[];
+}
+
   order: OrderRow;
   shipment: ShipmentRow;
   can_promise: CanPromiseRow;
@@ -519,3 +528,4 @@ export interface ChangesAnswer {
   next: number;
   more: boolean;
 }
+  wait: WaitRow;

@@ -169,7 +169,7 @@ export function doubt<K extends Kind>(
 ): string | null {
   if (kind === 'egg_count') return doubtCount(body as Bodies['egg_count'], day, instead);
   // Doubts only read.
-  return kindOf(kind)?.doubt?.(body, standingNow.peek() as Barn) ?? null;
+  return kindOf(kind)?.doubt?.(body, standingNow.peek() as Barn, day) ?? null;
 }
 
 function doubtCount(body: Bodies['egg_count'], day: Day, instead: readonly Id[]): string | null {

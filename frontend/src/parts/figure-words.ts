@@ -1,5 +1,6 @@
 /** A figure in words: its value in the reader's unit, its interval, what it stands on, and what it still needs. */
 import { showDay, showWhen } from './days.ts';
+import { GRAMS_PER_OUNCE, type Unit } from './weight.ts';
 
 /** What this part needs of a figure; the book's figure rows have it. Limits are at 95 %. */
 export interface ShownFigure {
@@ -20,12 +21,28 @@ export interface ShownFigure {
   computed_at: number;
 }
 
-const SPANS: Record<string, string> = { '7d': '7 days', '28d': '28 days', since_placed: 'since placed' };
-const NAMES: Record<string, string> = { lay_rate: 'Lay rate', usual_count: 'Usual count' };
+const SPANS: Record<string, string> = {
+  '7d': '7 days',
+  '28d': '28 days',
+  '84d': '84 days',
+  since_placed: 'since placed',
+  all: '',
+};
+const NAMES: Record<string, string> = {
+  lay_rate: 'Lay rate',
+  usual_count: 'Usual count',
+  fertility: 'Fertile, of eggs read at candling',
+  hatch_of_fertile: 'Hatched, of fertile eggs',
+  hatch_of_set: 'Hatched, of all eggs set',
+  guess_right: 'Early guesses of sex that were right',
+  dressing_share: 'Dressed weight, of live weight',
+  plucked_clean: 'Plucked clean (grade 4 or 5)',
+};
 
 export function figureTitle(figure: Pick<ShownFigure, 'name' | 'span'>): string {
   const name = NAMES[figure.name] ?? plain(figure.name);
-  return `${name}, ${SPANS[figure.span] ?? figure.span}`;
+  const span = SPANS[figure.span] ?? figure.span;
+  return span === '' ? name : `${name}, ${span}`;
 }
 
 const plain = (word: string) => word.replaceAll('_', ' ');
@@ -75,6 +92,14 @@ const WANTED: Record<string, string> = {
   hen_days: 'hen-days',
 };
 
+/** What a reason says by itself, where no count can say it. */
+const SENTENCES: Record<string, string> = {
+  first_counted_in_lay:
+    'The hens were in lay already when they were first counted: the start of their lay was not seen.',
+  not_in_lay_yet: 'Not in lay yet.',
+  no_peak_seen: 'The top of the lay has not been passed by two weeks yet.',
+};
+
 /** The word as it goes with the number: "1 count", "2 days of counts". */
 const numbered = (n: number, words: string): string =>
   n === 1 ? words.replace(/^([\w-]+?)s\b/, '$1') : words;
@@ -84,6 +109,8 @@ export function missingSentence(figure: ShownFigure): string {
   const m = figure.missing;
   if (!m) return 'Not reckoned yet.';
   const what = WANTED[m.what] ?? plain(m.what);
+  const said = SENTENCES[m.reason];
+  if (said !== undefined) return said;
   if (m.reason === 'contradiction') return `The entries contradict each other: ${m.detail}`;
   if (m.need !== null && m.have !== null && m.need > m.have && what !== '') {
     const more = Math.ceil(m.need - m.have);
@@ -92,14 +119,6 @@ export function missingSentence(figure: ShownFigure): string {
   if (m.reason === 'no_records') return m.detail || 'No counts yet.';
   return m.detail || `Not yet: ${plain(m.reason)}.`;
 }
-/** What a reason says by itself, where no count can say it. */
-const SENTENCES: Record<string, string> = {
-  first_counted_in_lay:
-    'The hens were in lay already when they were first counted: the start of their lay was not seen.',
-  not_in_lay_yet: 'Not in lay yet.',
-  no_peak_seen: 'The top of the lay has not been passed by two weeks yet.',
-};
-
 
 /** "12 Feb to 11 Mar": the span it stands on. */
 export function spanWords(figure: ShownFigure, today: string): string {
@@ -109,8 +128,6 @@ export function spanWords(figure: ShownFigure, today: string): string {
 }
 
 export function nWords(figure: ShownFigure): string {
-  const said = SENTENCES[m.reason];
-  if (said !== undefined) return said;
   const n = Number.isInteger(figure.n) ? figure.n : Math.round(figure.n);
   return `n = ${n} ${numbered(n, (WANTED[figure.n_of] ?? plain(figure.n_of)).replace('hen days', 'hen-days'))}`;
 }
@@ -123,10 +140,22 @@ export function ageWords(figure: ShownFigure, now_ms: number): string {
 const WHY: Record<string, string> = {
   only_anchors: 'nobody knows how long those eggs had lain there',
   after_the_last_count: 'after the last count',
+  numbers_contradict: 'their numbers contradict one another',
+  lost: 'broken or taken out',
+  not_read: 'not read',
+  not_sexed_or_not_guessed: 'not guessed, or not sexed yet',
+  hatch_day_guessed: 'day of hatch not known',
 };
 
 export function leftOutWords(figure: ShownFigure): string {
   return figure.left_out
     .map((l) => `${l.count} ${numbered(l.count, plain(l.what))} (${WHY[l.why] ?? plain(l.why)})`)
     .join('; ');
+}
+
+/** Grams as the reader's unit; any other unit as it is. */
+export function inUnit<F extends ShownFigure>(figure: F, unit: Unit): F {
+  if (figure.unit !== 'g' || unit === 'g') return figure;
+  const ounces = (grams: number | null) => (grams === null ? null : grams / GRAMS_PER_OUNCE);
+  return { ...figure, unit, value: ounces(figure.value), low: ounces(figure.low), high: ounces(figure.high) };
 }

@@ -12,17 +12,21 @@ import {
 
 interface Props {
   figure: ShownFigure;
+  /** What it is, where the figure's own name says less. */
+  name?: string;
+  /** What stands beside n. */
+  beside?: string;
   today: string;
   now_ms: number;
 }
 
 /** A figure is never bare: interval, n, span and age stand beside it, and with too little data a sentence stands in its place. */
-export function Figure({ figure, today, now_ms }: Props) {
+export function Figure({ figure, name, beside, today, now_ms }: Props) {
   const words = figureValue(figure);
   const left_out = leftOutWords(figure);
   return (
     <section class="figure">
-      <h3>{figureTitle(figure)}</h3>
+      <h3>{name ?? figureTitle(figure)}</h3>
       {words ? (
         <>
           <p class="value">
@@ -31,7 +35,8 @@ export function Figure({ figure, today, now_ms }: Props) {
           </p>
           {words.bar && <IntervalBar {...words.bar} />}
           <p class="stands-on">
-            {nWords(figure)} · {spanWords(figure, today)}
+            {nWords(figure)}
+            {beside !== undefined && ` of ${beside}`} · {spanWords(figure, today)}
           </p>
         </>
       ) : (

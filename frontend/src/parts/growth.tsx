@@ -8,8 +8,15 @@ export interface Weighing {
   said: string;
 }
 
+/** The mean growth of others, behind: [age in days, mean, low, high]; the band between low and high is drawn. */
+export interface MeanGrowth {
+  of: string;
+  points: readonly (readonly [number, number, number, number])[];
+}
+
 interface Props {
   weighings: Weighing[];
+  mean?: MeanGrowth | undefined;
   /** The cut weight, at the age it is for. */
   cut?: { age_days: number; grams: number; said: string } | undefined;
   show: (grams: number) => string;
@@ -23,12 +30,14 @@ export function step(most: number): number {
   return 1000;
 }
 
-/** Weights by age, drawn; the same in words above, and in a table behind. */
-export function Growth({ weighings, cut, show }: Props) {
+/** Weights by age, drawn over the growth of its kind; the same in words above, and in tables behind. */
+export function Growth({ weighings, mean, cut, show }: Props) {
   const [first, last] = [weighings[0], weighings.at(-1)];
   if (!first || !last) return null;
-  const most_g = Math.max(...weighings.map((w) => w.grams), cut?.grams ?? 0) * 1.08;
   const most_age = Math.max(last.age_days, cut?.age_days ?? 0, 14) + 3;
+  const points = (mean?.points ?? []).filter(([age]) => age <= most_age);
+  const most_g =
+    Math.max(...weighings.map((w) => w.grams), ...points.map(([, , , g]) => g), cut?.grams ?? 0) * 1.08;
   const x = (age: number) => LEFT + (age / most_age) * (W - LEFT - 8);
   const y = (grams: number) => H - BOTTOM - (grams / most_g) * (H - BOTTOM - TOP);
   const by = step(most_g);
@@ -56,6 +65,18 @@ export function Growth({ weighings, cut, show }: Props) {
           </text>
         ))}
         <path class="axis" d={`M${LEFT} ${TOP} V${H - BOTTOM} H${W - 8}`} fill="none" />
+        {points.length > 1 && (
+          <>
+            <path
+              class="band"
+              d={`M${points.map(([age, , low]) => `${x(age)} ${y(low)}`).join(' L')} L${[...points]
+                .reverse()
+                .map(([age, , , high]) => `${x(age)} ${y(high)}`)
+                .join(' L')} Z`}
+            />
+            <path class="mean" d={`M${points.map(([age, grams]) => `${x(age)} ${y(grams)}`).join(' L')}`} />
+          </>
+        )}
         {cut && <path class="cut" d={`M${x(cut.age_days) - 12} ${y(cut.grams)} h24`} />}
         <path
           class="grown"
@@ -65,6 +86,12 @@ export function Growth({ weighings, cut, show }: Props) {
           <circle key={`${w.age_days} ${w.grams}`} cx={x(w.age_days)} cy={y(w.grams)} r="4" />
         ))}
       </svg>
+      {mean && points.length > 1 && (
+        <p class="quiet">
+          The broken line is the mean of {mean.of}, the band about it its 95 % interval; single birds spread
+          wider.
+        </p>
+      )}
       {cut && (
         <p class="quiet">
           The short stroke is the cut: {cut.said} at day {cut.age_days}.
@@ -91,6 +118,31 @@ export function Growth({ weighings, cut, show }: Props) {
           </tbody>
         </table>
       </details>
+      {mean && points.length > 1 && (
+        <details>
+          <summary>The mean of {mean.of} as a table</summary>
+          <table>
+            <thead>
+              <tr>
+                <th>Age</th>
+                <th>Mean</th>
+                <th>95 % interval</th>
+              </tr>
+            </thead>
+            <tbody>
+              {points.map(([age, grams, low, high]) => (
+                <tr key={age}>
+                  <td>{age}</td>
+                  <td>{show(grams)}</td>
+                  <td>
+                    {show(low)} to {show(high)}
+                  </td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </details>
+      )}
     </div>
   );
 }

@@ -1,5 +1,5 @@
 /** Birds put into a cage: from a brood, from another cage, or from elsewhere. */
-import type { Bodies } from '../contract.ts';
+import type { Bodies, Day } from '../contract.ts';
 import {
   type Barn,
   birdOf,
@@ -12,7 +12,7 @@ import {
 } from './barn.ts';
 import { check as checkFields, count, id, orNull, type Refusal, wrong } from './fields.ts';
 import { all, listOf } from './more-fields.ts';
-import { headsInWords, type Names } from './names.ts';
+import { headsInWords, type Names, onDay } from './names.ts';
 
 type Body = Bodies['birds_placed'];
 
@@ -44,14 +44,17 @@ export function check(body: unknown): Refusal | null {
   return null;
 }
 
-/** More birds than there are where they come from. */
-export function doubt(body: Body, barn: Barn): string | null {
+/** More birds than there are where they come from; birds bought in that are to be kept apart still. */
+export function doubt(body: Body, barn: Barn, day: Day): string | null {
   const from = body.from_cage === null ? undefined : barn.cages.get(body.from_cage);
   if (from && total(from) < total(body))
     return `Cage ${from.code} holds ${headsInWords(from)}. Were ${headsInWords(body)} taken out of it?`;
   const brood = body.brood === null ? undefined : barn.broods.get(body.brood);
   if (brood && brood.alive - brood.placed < total(body))
     return `Brood ${brood.code} has ${brood.alive - brood.placed} birds not placed yet. Were ${total(body)} placed?`;
+  const until = brood?.quarantine_until ?? null;
+  if (brood && until !== null && until >= day)
+    return `Brood ${brood.code} was bought in and is to be kept apart until ${onDay(until)}, that day still within. Ask your veterinarian before they stand with others. Place them now?`;
   return null;
 }
 

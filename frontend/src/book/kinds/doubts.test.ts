@@ -61,12 +61,14 @@ test('more dead than there were is asked about', () => {
 
 test('more taken out of a cage or a brood than were there is asked about', () => {
   const put = { cage: 'd', brood: null, from_cage: null, birds: [], ...none };
-  expect(birdsPlaced.doubt({ ...put, from_cage: 'c', hens: 3 }, barn())).toBeNull();
-  expect(birdsPlaced.doubt({ ...put, from_cage: 'c', hens: 4 }, barn())).toMatch(
+  expect(birdsPlaced.doubt({ ...put, from_cage: 'c', hens: 3 }, barn(), '2026-03-14')).toBeNull();
+  expect(birdsPlaced.doubt({ ...put, from_cage: 'c', hens: 4 }, barn(), '2026-03-14')).toMatch(
     /Cage A1 holds 2 hens and 1 cock/,
   );
-  expect(birdsPlaced.doubt({ ...put, brood: 'b', hens: 2 }, barn())).toBeNull();
-  expect(birdsPlaced.doubt({ ...put, brood: 'b', hens: 3 }, barn())).toMatch(/2 birds not placed yet/);
+  expect(birdsPlaced.doubt({ ...put, brood: 'b', hens: 2 }, barn(), '2026-03-14')).toBeNull();
+  expect(birdsPlaced.doubt({ ...put, brood: 'b', hens: 3 }, barn(), '2026-03-14')).toMatch(
+    /2 birds not placed yet/,
+  );
 });
 
 test('a weight no egg or bird has is asked about', () => {
@@ -95,4 +97,19 @@ test('one bird more than are alive is asked about, one looked at again is not', 
   const look = { brood: 'b', result: 'cock' as const, band: null };
   expect(birdSexed.doubt({ ...look, bird: 'new' }, barn())).toMatch(/All 8 birds/);
   expect(birdSexed.doubt({ ...look, bird: 'x' }, barn())).toBeNull();
+});
+
+test('birds bought in are asked about while they are to be kept apart, that day still within', () => {
+  const here = barn();
+  here.broods.set('b', {
+    ...brood,
+    alive: 8,
+    unlooked: 0,
+    placed: 0,
+    bought_in: true,
+    quarantine_until: '2026-03-20',
+  });
+  const put = { cage: 'c', brood: 'b', from_cage: null, hens: 2, cocks: 0, unsexed: 0, birds: [] };
+  expect(birdsPlaced.doubt(put, here, '2026-03-20')).toMatch(/kept apart until .*20/);
+  expect(birdsPlaced.doubt(put, here, '2026-03-21')).toBeNull();
 });

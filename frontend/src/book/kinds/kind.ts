@@ -1,4 +1,5 @@
 /** What every kind of entry has in common. */
+import type { Day } from '../contract.ts';
 import type { Barn, Struck, Written } from './barn.ts';
 import type { Refusal } from './fields.ts';
 import type { Names } from './names.ts';
@@ -12,7 +13,7 @@ export interface OneKind {
   words: (body: any, names: Names) => string;
   /** Asks once more about what is implausible, by what stands in the barn. */
   // biome-ignore lint/suspicious/noExplicitAny: as above.
-  doubt?: (body: any, barn: Barn) => string | null;
+  doubt?: (body: any, barn: Barn, day: Day) => string | null;
   /** Puts an entry's effect over the rows. */
   // biome-ignore lint/suspicious/noExplicitAny: as above.
   stands?: (barn: Barn, entry: Written<any>) => void;

@@ -16,9 +16,13 @@ import {
   write,
 } from '../../book/index.ts';
 import { showAge } from '../../parts/ages.ts';
+import { amount } from '../../parts/amount.ts';
 import { Button } from '../../parts/button.tsx';
 import { Choice } from '../../parts/choice.tsx';
+import { now_ms } from '../../parts/clock.ts';
 import { daysFrom, showDay } from '../../parts/days.ts';
+import { Figure } from '../../parts/figure.tsx';
+import { inUnit } from '../../parts/figure-words.ts';
 import { Growth } from '../../parts/growth.tsx';
 import type { Params } from '../../parts/route.ts';
 import { showWeight } from '../../parts/weight.ts';
@@ -28,8 +32,10 @@ import { BookPage } from '../frame/book-page.tsx';
 import { useWriting } from '../frame/use-writing.ts';
 import { type How, Leaving } from '../leaving/leaving.tsx';
 import { Injured } from '../treating/injured.tsx';
-import { standingOf } from '../weighing/cut.ts';
-import { DECISIONS } from '../weighing/verdict.tsx';
+import { standings } from '../weighing/cut.ts';
+import { Plumage } from '../weighing/plumage.tsx';
+import { growthTable } from '../weighing/standard-age.ts';
+import { AdjustedWords, DECISIONS } from '../weighing/verdict.tsx';
 
 type Leaf = How | 'injured' | null;
 const CUTS = { cock: 'cock_cut_g', hen: 'hen_cut_g' } as const;
@@ -61,6 +67,7 @@ export function BirdPage({ brood: brood_id, bird: id }: Params) {
           {here && me.value?.role !== 'onlooker' && (
             <>
               <Decide bird={bird} />
+              {line && <Plumage bird={bird} line={line} />}
               <div class="doings">
                 <Button onClick={() => setLeaf('processed')}>Processed</Button>
                 <Button onClick={() => setLeaf('sold')}>Sold alive</Button>
@@ -71,7 +78,7 @@ export function BirdPage({ brood: brood_id, bird: id }: Params) {
           )}
         </div>
         <div>
-          <EntriesOf subject={`bird/${bird.id}`} />
+          <EntriesOf subject={`bird/${bird.id}`} since={brood.hatched_on} />
         </div>
       </div>
       {leaf === 'injured' && <Injured bird={bird} brood={brood} cage={cage} onClose={close} />}
@@ -92,7 +99,13 @@ interface StandingProps {
 function Standing({ bird, brood, birds, line }: StandingProps) {
   const unit = farm.value?.weight_unit ?? 'g';
   const cage = cages.value.find((c) => c.id === bird.cage);
-  const { over_g, place } = standingOf(bird, { birds, line, day: bird.weighed_on ?? today.value });
+  const { over_g, place, adjusted } = standings({
+    birds,
+    line,
+    hatched_on: brood.hatched_on,
+    table: growthTable(brood.line)?.body ?? null,
+    day: bird.weighed_on ?? today.value,
+  })(bird);
   return (
     <section class="standing">
       <dl>
@@ -142,6 +155,12 @@ function Standing({ bird, brood, birds, line }: StandingProps) {
             ? 'At the cut'
             : `${showWeight(Math.abs(over_g), unit, 'bird')} ${over_g > 0 ? 'over' : 'under'} the cut`}
           {place && `, number ${place.rank} of ${place.of} weighed with it`}.
+          {adjusted && adjusted.by !== 'none' && (
+            <>
+              <br />
+              <AdjustedWords at={adjusted} unit={unit} />
+            </>
+          )}
         </p>
       )}
     </section>
@@ -165,7 +184,10 @@ function Weights({ bird, brood, line }: Omit<StandingProps, 'birds'>) {
       };
     })
     .sort((a, b) => a.age_days - b.age_days || a.stamp - b.stamp);
-  const cut_g = bird.sex === 'cock' || bird.sex === 'hen' ? (line?.[CUTS[bird.sex]] ?? null) : null;
+  const sexed = bird.sex === 'cock' || bird.sex === 'hen' ? bird.sex : null;
+  const cut_g = sexed ? (line?.[CUTS[sexed]] ?? null) : null;
+  const table = growthTable(brood.line);
+  const of_line = sexed && table?.body.sexes[sexed];
   return (
     <section class="stack">
       <h2>Weights</h2>
@@ -179,11 +201,21 @@ function Weights({ bird, brood, line }: Omit<StandingProps, 'birds'>) {
         <Growth
           weighings={weighings}
           show={show}
+          mean={of_line ? { of: `the line’s ${sexed}s`, points: of_line.curve } : undefined}
           cut={
             cut_g !== null && line
               ? { age_days: line.weighing_age_days, grams: cut_g, said: show(cut_g) }
               : undefined
           }
+        />
+      )}
+      {of_line && (
+        <Figure
+          figure={inUnit({ ...of_line.figure, computed_at: table.computed_at }, unit)}
+          name={`The line’s ${sexed}s at day ${table.body.standard_age_days}`}
+          beside={amount(of_line.birds, 'bird')}
+          today={today.value}
+          now_ms={now_ms.value}
         />
       )}
     </section>

@@ -11,11 +11,13 @@ import { FoundDead } from '../cage-sheets/found-dead.tsx';
 import { PlaceBirds } from '../cage-sheets/place-birds.tsx';
 import { EntriesOf } from '../entries/entries-of.tsx';
 import { BookPage } from '../frame/book-page.tsx';
+import { FiguresOf } from '../frame/figures-of.tsx';
 import { NextDue } from '../frame/next-due.tsx';
 import { type How, Leaving } from '../leaving/leaving.tsx';
 import { windowOf } from '../sexing-day/checklist.ts';
 import { Injured } from '../treating/injured.tsx';
 import { Treated } from '../treating/treated.tsx';
+import { Treatments } from '../treating/treatments.tsx';
 import { WaitNotice } from '../withdrawal/wait-notice.tsx';
 import { subjectsOf } from '../withdrawal/waits.ts';
 import { BirdsList } from './birds-list.tsx';
@@ -64,10 +66,17 @@ export function BroodPage({ brood: id }: Params) {
               {me.value?.role === 'owner' && <Button onClick={() => setLeaf('treated')}>Treatment</Button>}
             </div>
           )}
+          <Treatments brood={brood} />
           <BirdsList brood={brood} />
+          <FiguresOf
+            subject={`brood/${brood.id}`}
+            title="Figures"
+            names={['guess_right', 'dressing_share', 'plucked_clean']}
+            begun
+          />
         </div>
         <div>
-          <EntriesOf subject={`brood/${brood.id}`} />
+          <EntriesOf subject={`brood/${brood.id}`} {...(!brood.bought_in && { since: brood.hatched_on })} />
         </div>
       </div>
       {leaf === 'dead' && <FoundDead brood={brood} onClose={close} />}

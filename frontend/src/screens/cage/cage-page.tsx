@@ -17,6 +17,7 @@ import { type How, Leaving } from '../leaving/leaving.tsx';
 import { Injured } from '../treating/injured.tsx';
 import { Lights } from '../treating/lights.tsx';
 import { Treated } from '../treating/treated.tsx';
+import { Treatments } from '../treating/treatments.tsx';
 import { WaitNotice } from '../withdrawal/wait-notice.tsx';
 import { subjectsOf } from '../withdrawal/waits.ts';
 import './cage.css';
@@ -62,6 +63,7 @@ export function CagePage({ cage: id }: Params) {
               {me.value?.role === 'owner' && <Button onClick={() => setLeaf('treated')}>Treatment</Button>}
             </div>
           )}
+          <Treatments cage={cage} />
           <section>
             <h2>Lay</h2>
             {inOrder.length === 0 ? (

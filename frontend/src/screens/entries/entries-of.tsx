@@ -1,5 +1,6 @@
 import { useMemo, useState } from 'preact/hooks';
 import {
+  type Day,
   type EntryView,
   entriesOf,
   inWords,
@@ -9,7 +10,7 @@ import {
   today,
 } from '../../book/index.ts';
 import { Button } from '../../parts/button.tsx';
-import { showDay, showTime } from '../../parts/days.ts';
+import { daysFrom, showDay, showTime } from '../../parts/days.ts';
 import { TextField } from '../../parts/field.tsx';
 import { Ledger, Row } from '../../parts/ledger.tsx';
 import { Sheet } from '../../parts/sheet.tsx';
@@ -18,13 +19,22 @@ import { useWriting } from '../frame/use-writing.ts';
 import { who } from '../frame/who.ts';
 
 const FIRST = 30;
+/** So many days of entries a phone keeps. */
+const KEPT_DAYS = 90;
+
+interface Props {
+  subject: Subject;
+  /** The day before which nothing can have been written of it: the hatch of a brood, the setting of eggs. */
+  since?: Day;
+}
 
 /** All that was written of one cage, brood or line, newest first; what was struck is shown struck. */
-export function EntriesOf({ subject }: { subject: Subject }) {
+export function EntriesOf({ subject, since }: Props) {
   const entries = useMemo(() => entriesOf(subject), [subject]).value;
   const [shown, setShown] = useState(FIRST);
   const [striking, setStriking] = useState<EntryView | null>(null);
-  const [older, setOlder] = useState<'may be' | 'none'>('may be');
+  const allHere = since !== undefined && daysFrom(since, today.value) < KEPT_DAYS;
+  const [older, setOlder] = useState<'may be' | 'none'>(allHere ? 'none' : 'may be');
   const { run, busy, wrong } = useWriting();
   if (entries === null) return null;
   const more = async () => {

@@ -19,7 +19,9 @@ import type { Params } from '../../parts/route.ts';
 import '../cage/cage.css';
 import { EntriesOf } from '../entries/entries-of.tsx';
 import { BookPage } from '../frame/book-page.tsx';
+import { FiguresOf } from '../frame/figures-of.tsx';
 import { useWriting } from '../frame/use-writing.ts';
+import { Incubator } from './incubator.tsx';
 import { sourceWords } from './set-eggs.tsx';
 import {
   broodsFrom,
@@ -33,7 +35,9 @@ import {
 } from './steps.ts';
 import { Candle, Hatch } from './tray-leaves.tsx';
 
-type Leaf = { what: 'candle' | 'hatch'; tray: string } | null;
+const HATCH_FIGURES = ['fertility', 'hatch_of_fertile', 'hatch_of_set'];
+
+type Leaf = { what: 'candle' | 'hatch'; tray: string } | { what: 'incubator' } | null;
 
 /** One setting: which day it is, its trays with what was found in each, and what is to be done next. */
 export function SettingPage({ setting: id }: Params) {
@@ -50,7 +54,7 @@ export function SettingPage({ setting: id }: Params) {
   const days = daysOf(its_trays, lines.value);
   const where = whereIs(setting, days, today.value);
   const mayWrite = me.value?.role !== 'onlooker';
-  const on = leaf && its_trays.find((t) => t.id === leaf.tray);
+  const on = leaf && leaf.what !== 'incubator' && its_trays.find((t) => t.id === leaf.tray);
   return (
     <BookPage title={`Setting ${setting.code}`} back={back}>
       <div class="spread">
@@ -78,12 +82,16 @@ export function SettingPage({ setting: id }: Params) {
               ))}
             </Ledger>
           </section>
-          {mayWrite && <Doings setting={setting} where={where} />}
+          {mayWrite && (
+            <Doings setting={setting} where={where} onGauges={() => setLeaf({ what: 'incubator' })} />
+          )}
+          <FiguresOf subject={`setting/${setting.id}`} title="Fertility and hatch" names={HATCH_FIGURES} />
         </div>
         <div>
-          <EntriesOf subject={`setting/${setting.id}`} />
+          <EntriesOf subject={`setting/${setting.id}`} since={setting.set_on} />
         </div>
       </div>
+      {leaf?.what === 'incubator' && <Incubator setting={setting} onClose={() => setLeaf(null)} />}
       {leaf?.what === 'candle' && on && <Candle tray={on} onClose={() => setLeaf(null)} />}
       {leaf?.what === 'hatch' && on && <Hatch tray={on} onClose={() => setLeaf(null)} />}
     </BookPage>
@@ -162,7 +170,7 @@ function TrayButton({ tray, where, onLeaf }: { tray: TrayRow; where: Where; onLe
   );
 }
 
-function Doings({ setting, where }: { setting: SettingRow; where: Where }) {
+function Doings({ setting, where, onGauges }: { setting: SettingRow; where: Where; onGauges: () => void }) {
   const { wrong, busy, run } = useWriting();
   const open = setting.locked_down_on === null && setting.hatched_trays === 0;
   return (
@@ -178,6 +186,7 @@ function Doings({ setting, where }: { setting: SettingRow; where: Where }) {
             Lock down
           </Button>
         )}
+        <Button onClick={onGauges}>Incubator’s gauges</Button>
         {setting.hatched > 0 && (
           <a class="button main" href={`/setting/${setting.id}/chicks`}>
             Chicks one by one

@@ -10,7 +10,9 @@ import { showBand, showWeight } from '../../parts/weight.ts';
 import { layWords } from '../cage/cages.tsx';
 import { EntriesOf } from '../entries/entries-of.tsx';
 import { BookPage } from '../frame/book-page.tsx';
+import { FiguresOf } from '../frame/figures-of.tsx';
 import { Treated } from '../treating/treated.tsx';
+import { Treatments } from '../treating/treatments.tsx';
 import { WaitNotice } from '../withdrawal/wait-notice.tsx';
 
 /** A breeding population kept as one: what it is measured by, its cages and its broods. */
@@ -73,6 +75,7 @@ export function LinePage({ line: id }: Params) {
               <Button onClick={() => setTreating(true)}>Treatment of the line</Button>
             )}
           </section>
+          <Treatments line={line} />
           <section class="stack">
             <h2>
               Cages{' '}
@@ -123,6 +126,16 @@ export function LinePage({ line: id }: Params) {
               </Ledger>
             )}
           </section>
+          <FiguresOf
+            subject={`line/${line.id}`}
+            title="Fertility and hatch"
+            names={['fertility', 'hatch_of_fertile', 'hatch_of_set']}
+          />
+          <FiguresOf
+            subject={`line/${line.id}`}
+            title="Birds"
+            names={['guess_right', 'dressing_share', 'plucked_clean']}
+          />
           <EntriesOf subject={`line/${line.id}`} />
         </div>
       </div>

@@ -1,5 +1,14 @@
 import { useState } from 'preact/hooks';
-import { type BroodRow, type CageRow, type LineRow, newId, refusal, today, write } from '../../book/index.ts';
+import {
+  type BroodRow,
+  type CageRow,
+  type LineRow,
+  newId,
+  refusal,
+  today,
+  type WithdrawalRow,
+  write,
+} from '../../book/index.ts';
 import { Button } from '../../parts/button.tsx';
 import { TextField } from '../../parts/field.tsx';
 import { Sheet } from '../../parts/sheet.tsx';
@@ -9,24 +18,26 @@ interface Props {
   cage?: CageRow;
   brood?: BroodRow;
   line?: LineRow;
+  /** One written before, to be changed: it is written again whole, under its own id. */
+  before?: WithdrawalRow;
   onClose: () => void;
 }
 
 const orNull = (day: string) => (day === '' ? null : day);
 
 /** A treatment, and how long eggs and meat wait: days that owner and veterinarian set. Barnbook proposes none. */
-export function Treated({ cage, brood, line, onClose }: Props) {
-  const [what, setWhat] = useState('');
-  const [from, setFrom] = useState(today.value);
-  const [to, setTo] = useState('');
-  const [eggs, setEggs] = useState('');
-  const [meat, setMeat] = useState('');
-  const [note, setNote] = useState('');
+export function Treated({ cage, brood, line, before, onClose }: Props) {
+  const [what, setWhat] = useState(before?.what ?? '');
+  const [from, setFrom] = useState(before?.first_day ?? today.value);
+  const [to, setTo] = useState(before?.last_day ?? '');
+  const [eggs, setEggs] = useState(before?.eggs_until ?? '');
+  const [meat, setMeat] = useState(before?.meat_until ?? '');
+  const [note, setNote] = useState(before?.note ?? '');
   const { wrong, field, busy, run, setWrong } = useWriting();
   const at = (f: string) => (field === f ? wrong : null);
   const keep = () => {
     const body = {
-      treatment: newId(),
+      treatment: before?.id ?? newId(),
       cage: cage?.id ?? null,
       brood: brood?.id ?? null,
       line: line?.id ?? null,
@@ -42,7 +53,10 @@ export function Treated({ cage, brood, line, onClose }: Props) {
     else void run(() => write('treated', body)).then((done) => done && onClose());
   };
   return (
-    <Sheet title={`Treatment of ${cage?.code ?? brood?.code ?? line?.name}`} onClose={onClose}>
+    <Sheet
+      title={`${before ? 'Change the treatment' : 'Treatment'} of ${cage?.code ?? brood?.code ?? line?.name}`}
+      onClose={onClose}
+    >
       <p class="quiet">
         The waits are those that your veterinarian and the label give. Barnbook only warns within them.
       </p>
@@ -51,6 +65,7 @@ export function Treated({ cage, brood, line, onClose }: Props) {
         <TextField label="From" type="date" value={from} onText={setFrom} wrong={at('from_day')} />
         <TextField label="To" type="date" value={to} onText={setTo} wrong={at('to_day')} />
       </div>
+      {before && to !== today.value && <Button onClick={() => setTo(today.value)}>It ends today</Button>}
       <TextField
         label="Eggs wait until"
         type="date"

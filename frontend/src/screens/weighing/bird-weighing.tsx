@@ -30,8 +30,10 @@ import { AskOnce } from '../frame/ask-once.tsx';
 import { BookPage } from '../frame/book-page.tsx';
 import { useLast } from '../frame/use-last.ts';
 import { banded, nextNumber } from '../sexing-day/checklist.ts';
-import { isWeighDay } from './cut.ts';
+import { isWeighDay, standings } from './cut.ts';
 import { type Group, nextUnbanded, unbanded } from './next-bird.ts';
+import { Plumage } from './plumage.tsx';
+import { growthTable } from './standard-age.ts';
 import { Together } from './together.tsx';
 import { Verdict } from './verdict.tsx';
 import { Weighed } from './weighed.tsx';
@@ -75,11 +77,20 @@ export function BirdWeighing({ brood: id }: Params) {
   const groups = unbanded(birds, brood.alive, today.value);
   // With birds of both sexes left it must be said which: a weight taken for granted would land on the wrong one.
   const group =
-    groups.find((g) => g.group === chosen)?.group ?? (groups.length > 1 ? null : (groups[0]?.group ?? 'new'));
+    groups.find((g) => g.group === chosen)?.group ??
+    // Where every bird wears a band, or was weighed, only a band can say which one this is.
+    (groups.length > 1 ? null : (groups[0]?.group ?? (birds.length === 0 ? 'new' : null)));
   const byBand = banded(birds, band);
   const bird = band.trim() === '' ? group && nextUnbanded(birds, group, today.value) : byBand;
   const meant = band.trim() !== '' || group !== null;
   const number = bird?.number ?? nextNumber(birds);
+  const standing = standings({
+    birds,
+    line,
+    hatched_on: brood.hatched_on,
+    table: growthTable(brood.line)?.body ?? null,
+    day: today.value,
+  });
   const weighedToday = birds.filter((b) => b.weighed_on === today.value);
   const mayWrite = me.value?.role !== 'onlooker';
   const weigh_day = isWeighDay(line, age);
@@ -140,14 +151,16 @@ export function BirdWeighing({ brood: id }: Params) {
               <LastLine last={last} onUndo={undo} />
               <Verdict
                 bird={weighedBird}
-                birds={birds}
+                standing={standing(weighedBird)}
                 line={line}
                 age_days={age}
                 unit={unit}
                 off={!mayWrite || writing}
                 onDecide={(decision) => void decide(decision)}
                 onNext={next}
-              />
+              >
+                {line && <Plumage bird={weighedBird} line={line} off={!mayWrite || writing} />}
+              </Verdict>
             </>
           )}
           <div class="stack" hidden={weighedBird !== undefined}>
@@ -198,6 +211,8 @@ export function BirdWeighing({ brood: id }: Params) {
                 <>
                   <b>Bird {number}</b> {birdWords(bird, band)}
                 </>
+              ) : groups.length === 0 ? (
+                'Which band is on the scale?'
               ) : (
                 'Which is on the scale?'
               )}
@@ -215,7 +230,12 @@ export function BirdWeighing({ brood: id }: Params) {
           </p>
           {mayWrite && <Button onClick={() => setTogether(true)}>Several at once</Button>}
           {weigh_day ? (
-            <Weighed birds={birds} line={line} unit={unit} onDecide={mayWrite ? setInHand : undefined} />
+            <Weighed
+              birds={birds}
+              standing={standing}
+              unit={unit}
+              onDecide={mayWrite ? setInHand : undefined}
+            />
           ) : (
             <h2>Weighed today: {weighedToday.length}</h2>
           )}

@@ -1,7 +1,9 @@
-import { type BirdRow, type Decision, type LineRow, today } from '../../book/index.ts';
+import type { ComponentChildren } from 'preact';
+import type { BirdRow, Decision, LineRow } from '../../book/index.ts';
 import { Button } from '../../parts/button.tsx';
 import { showWeight, type Unit } from '../../parts/weight.ts';
-import { standingOf } from './cut.ts';
+import type { Standing } from './cut.ts';
+import type { AtStandardAge } from './standard-age.ts';
 
 export const DECISIONS: { value: Decision; name: string }[] = [
   { value: 'keep', name: 'Keep' },
@@ -14,19 +16,20 @@ export const decisionName = (decision: Decision | null): string =>
 
 interface Props {
   bird: BirdRow;
-  birds: BirdRow[];
+  standing: Standing;
   line: LineRow | undefined;
   age_days: number;
   unit: Unit;
   off: boolean;
   onDecide: (decision: Decision) => void;
   onNext: () => void;
+  children?: ComponentChildren;
 }
 
 /** What the scale says of the bird in the hand. The phone only proposes; the tap is the person's own. */
-export function Verdict({ bird, birds, line, age_days, unit, off, onDecide, onNext }: Props) {
-  const { over_g, cut_g, place } = standingOf(bird, { birds, line, day: today.value });
-  const right = line && age_days !== line.weighing_age_days;
+export function Verdict({ bird, standing, line, age_days, unit, off, onDecide, onNext, children }: Props) {
+  const { over_g, cut_g, place, adjusted } = standing;
+  const off_day = line && age_days !== line.weighing_age_days;
   return (
     <section class="verdict" aria-label={`Bird ${bird.number} weighed`}>
       <div class="said">
@@ -61,11 +64,19 @@ export function Verdict({ bird, birds, line, age_days, unit, off, onDecide, onNe
             {place.of === 1 ? '' : 's'} weighed.
           </p>
         )}
-        {right && (
-          <p class="quiet">
-            Day {age_days}; the cut is for day {line.weighing_age_days}, and is not adjusted to it here.
-          </p>
-        )}
+        {off_day &&
+          (adjusted ? (
+            <p class="adjusted">
+              <AdjustedWords at={adjusted} unit={unit} />
+            </p>
+          ) : (
+            <p class="quiet">
+              Day {age_days}; the cut is for day {line.weighing_age_days}. Not adjusted:{' '}
+              {bird.sex === 'cock' || bird.sex === 'hen'
+                ? 'nothing on this phone tells the growth between.'
+                : 'the sex is not known.'}
+            </p>
+          ))}
       </div>
       <div class="decide">
         {DECISIONS.map(({ value, name }) => (
@@ -84,6 +95,19 @@ export function Verdict({ bird, birds, line, age_days, unit, off, onDecide, onNe
         ))}
       </div>
       <Button onClick={onNext}>Decide later: next bird</Button>
+      {children}
     </section>
+  );
+}
+
+/** "Day 53: 291 g counts as 300 g at day 56, by the line's own growth." */
+export function AdjustedWords({ at, unit }: { at: AtStandardAge; unit: Unit }) {
+  if (at.by === 'none') return null;
+  return (
+    <>
+      Weighed on day {at.age_days}; adjusted to day {at.standard_age_days}:{' '}
+      <b>{showWeight(at.grams, unit, 'bird')}</b>,{' '}
+      {at.by === 'own' ? 'by the line’s own growth' : 'by a stated growth, not yet the line’s own'}.
+    </>
   );
 }

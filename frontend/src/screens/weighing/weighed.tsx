@@ -1,14 +1,14 @@
 import { useState } from 'preact/hooks';
-import { type BirdRow, type LineRow, today } from '../../book/index.ts';
+import { type BirdRow, today } from '../../book/index.ts';
 import { Button } from '../../parts/button.tsx';
 import { Ledger, Row } from '../../parts/ledger.tsx';
 import { showWeight, type Unit } from '../../parts/weight.ts';
-import { standingOf, weighedNow } from './cut.ts';
+import { type Standing, weighedNow } from './cut.ts';
 import { DECISIONS, decisionName } from './verdict.tsx';
 
 interface Props {
   birds: BirdRow[];
-  line: LineRow | undefined;
+  standing: (bird: BirdRow) => Standing;
   unit: Unit;
   onDecide: ((bird: string) => void) | undefined;
 }
@@ -16,14 +16,16 @@ interface Props {
 const FIRST = 12;
 
 /** The birds of this weigh day, by sex and then by weight, and what was decided of each. */
-export function Weighed({ birds, line, unit, onDecide }: Props) {
+export function Weighed({ birds, standing, unit, onDecide }: Props) {
   const [all, setAll] = useState(false);
   const weighed = birds
     .filter((b) => b.gone === null && weighedNow(b, today.value))
-    .sort((a, b) => a.sex.localeCompare(b.sex) || (b.last_weight_g ?? 0) - (a.last_weight_g ?? 0));
+    .map((bird) => ({ bird, stands: standing(bird) }))
+    .sort((a, b) => bySex(a.bird, b.bird) || counted(b) - counted(a));
+  const adjusted = weighed.some(({ stands }) => stands.adjusted && stands.adjusted.by !== 'none');
   const tally = DECISIONS.map(({ value, name }) => ({
     name,
-    n: weighed.filter((b) => b.decision === value).length,
+    n: weighed.filter(({ bird }) => bird.decision === value).length,
   }));
   return (
     <section class="stack">
@@ -38,9 +40,10 @@ export function Weighed({ birds, line, unit, onDecide }: Props) {
           </div>
         ))}
       </dl>
+      {adjusted && <p class="quiet">Over and under are of the weight adjusted to the weighing age.</p>}
       {weighed.length > 0 && (
         <Ledger narrow label="Weighed, the heaviest of each sex first">
-          {(all ? weighed : weighed.slice(0, FIRST)).map((bird) => (
+          {(all ? weighed : weighed.slice(0, FIRST)).map(({ bird, stands }) => (
             <Row
               key={bird.id}
               margin={<b>{bird.number}</b>}
@@ -59,9 +62,7 @@ export function Weighed({ birds, line, unit, onDecide }: Props) {
               <a href={`/bird/${bird.brood}/${bird.id}`}>
                 {bird.last_weight_g === null ? '' : showWeight(bird.last_weight_g, unit, 'bird')}
               </a>
-              <small>
-                {besideIt(bird, standingOf(bird, { birds, line, day: today.value }).over_g, unit)}
-              </small>
+              <small>{besideIt(bird, stands, unit)}</small>
             </Row>
           ))}
         </Ledger>
@@ -71,7 +72,11 @@ export function Weighed({ birds, line, unit, onDecide }: Props) {
   );
 }
 
-const besideIt = (bird: BirdRow, over_g: number | null, unit: Unit): string =>
+const bySex = (a: BirdRow, b: BirdRow) => (a.sex < b.sex ? -1 : a.sex > b.sex ? 1 : 0);
+const counted = ({ bird, stands }: { bird: BirdRow; stands: Standing }) =>
+  stands.adjusted?.grams ?? bird.last_weight_g ?? 0;
+
+const besideIt = (bird: BirdRow, { over_g }: Standing, unit: Unit): string =>
   [
     bird.sex === 'unsure' ? 'not sure' : bird.sex,
     bird.band === null ? '' : `band ${bird.band}`,

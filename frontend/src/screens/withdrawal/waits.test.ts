@@ -24,6 +24,20 @@ describe('a withdrawal span', () => {
     expect([on('2026-02-28'), on('2026-03-01'), on('2026-03-10'), on('2026-03-11')]).toEqual([0, 1, 1, 0]);
     expect([on('2026-03-14', 'meat'), on('2026-03-15', 'meat')]).toEqual([1, 0]);
   });
+  it('goes with birds that were moved: the house says which treatments reach a cage', () => {
+    const reached = [
+      {
+        id: 'cage/d',
+        subject: 'cage/d' as const,
+        eggs_until: '2026-03-10',
+        meat_until: null,
+        treatments: ['w'],
+      },
+    ];
+    const asked = { of: 'eggs' as const, subjects: ['cage/d' as const], day: '2026-03-05' };
+    expect(waitsIn([row({})], asked)).toEqual([]);
+    expect(waitsIn([row({})], { ...asked, reached })).toEqual([{ what: 'mites', until: '2026-03-10' }]);
+  });
   it('of a line holds for its cages and broods; one without a wait holds nothing back', () => {
     const of_line = [row({ subject: 'line/l' }), row({ subject: 'line/l', eggs_until: null })];
     const subjects = subjectsOf({ cage: { id: 'c', line: 'l' } });
