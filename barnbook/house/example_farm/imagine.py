@@ -9,6 +9,7 @@ from barnbook.house.example_farm import story
 from barnbook.house.example_farm.barn import Barn
 from barnbook.house.example_farm.broods import Nursery
 from barnbook.house.example_farm.deciding import what_is_said
+from barnbook.house.example_farm.eggs_out import CUSTOMERS, send_eggs_out
 from barnbook.house.example_farm.hatchery import Hatchery
 from barnbook.house.example_farm.hens import heat_wave
 from barnbook.house.example_farm.parting import part_with_the_rest
@@ -20,12 +21,14 @@ from barnbook.house.example_farm.year import the_rest_of_the_year
 
 @dataclass(frozen=True, slots=True)
 class Imagined:
-    """entries: in the order in which they were made.  cages, broods: their ids in the book, by code and story key."""
+    """entries: in the order in which they were made.  cages, broods, customers: their ids, by code and
+    story key."""
 
     entries: list[Draft]
     truth: Truth
     cages: dict[str, str]
     broods: dict[str, str]
+    customers: dict[str, str]
 
 
 def imagine(*, today: date, seed: int = story.SEED, zone: str = story.ZONE) -> Imagined:
@@ -51,11 +54,14 @@ def imagine(*, today: date, seed: int = story.SEED, zone: str = story.ZONE) -> I
     part_with_the_rest(nursery)
     the_rest_of_the_year(pen, barn)
     what_is_said(pen, barn)
+    customers = {each.key: pen.new_id(story.FIRST_DAY, at) for at, each in enumerate(CUSTOMERS)}
+    send_eggs_out(pen, barn, customers=customers)
     return Imagined(
         entries=pen.in_order(),
         truth=_truth(pen, barn, nursery, hatchery, heat),
         cages={code: cage.id for code, cage in barn.cages.items()},
         broods={key: raised.id for key, raised in nursery.raised.items()},
+        customers=customers,
     )
 
 

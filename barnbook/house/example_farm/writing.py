@@ -11,9 +11,10 @@ from typing import Any
 
 from django.db import transaction
 
-from barnbook.barn.models import Device, DevicePerson, Farm, Person
+from barnbook.barn.models import Customer, Device, DevicePerson, Farm, Person
 from barnbook.barn.models.row import changed
 from barnbook.house.example_farm import story
+from barnbook.house.example_farm.eggs_out import CUSTOMERS
 from barnbook.house.example_farm.imagine import imagine
 from barnbook.house.example_farm.pen import Draft
 from barnbook.journal.intake import Arrival, Verdict, take
@@ -54,9 +55,11 @@ def make_example_farm(
     if there is not None:
         return there
     _take_unfinished_away()
-    entries = imagine(today=today, seed=seed, zone=zone).entries
+    imagined = imagine(today=today, seed=seed, zone=zone)
+    entries = imagined.entries
     farm, people = _begin(zone=zone, seed=seed, made_at=_moment(entries[0].stamp), password=password)
     phones = _phones(farm, people, made_at=_moment(entries[0].stamp))
+    _customers(farm, imagined.customers, since=entries[0].day)
     progress(0, len(entries))
     done = 0
     for commit in _commits(batches(entries)):
@@ -96,6 +99,13 @@ def _begin(*, zone: str, seed: int, made_at: datetime, password: str | None) -> 
         Person.objects.bulk_create(changed(farm, people.values()))
         farm.save(update_fields=["last_seq"])
     return farm, people
+
+
+def _customers(farm: Farm, ids: dict[str, str], *, since: date) -> None:
+    """The invented people outside the barn: no entry holds more of them than their ids."""
+    for each in CUSTOMERS:
+        id_ = uuid.UUID(ids[each.key])
+        Customer.objects.create(farm=farm, id=id_, name=each.name, contact=each.contact, since=since)
 
 
 def _free_name(name: str) -> str:

@@ -52,10 +52,10 @@ const PAGES = [
   page('/set-up/cage/:cage', () => import('./set-up/cage-form.tsx').then((m) => m.CageForm)),
   page('/set-up/brood/:brood', () => import('./set-up/brood-form.tsx').then((m) => m.BroodForm)),
   page('/set-up/phone', () => import('./set-up/phone.tsx').then((m) => m.Phone)),
-  page('/begin/:token', () => import('./door/begin.tsx').then((m) => m.Begin)),
-  page('/sign-in', () => import('./door/sign-in.tsx').then((m) => m.SignIn)),
   page('/customers', () => import('./customers/customers.tsx').then((m) => m.Customers)),
   page('/customer/:customer', () => import('./customers/customer-page.tsx').then((m) => m.CustomerPage)),
+  page('/begin/:token', () => import('./door/begin.tsx').then((m) => m.Begin)),
+  page('/sign-in', () => import('./door/sign-in.tsx').then((m) => m.SignIn)),
 ];
 
 export function FarPages({ address }: { address: string }) {

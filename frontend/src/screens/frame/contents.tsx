@@ -27,11 +27,25 @@ const PARTS: Part[] = [
     ],
   },
   {
+    name: 'Eggs out',
+    chapters: [
+      { href: '/store', name: 'Egg store', under: ['/store'] },
+      { href: '/orders', name: 'Orders', under: ['/order', '/shipment/'] },
+    ],
+  },
+  {
     name: 'What stands',
     chapters: [
       { href: '/cages', name: 'Cages', under: ['/cage'] },
       { href: '/broods', name: 'Broods', under: ['/brood', '/bird/'] },
       { href: '/lines', name: 'Lines', under: ['/line'] },
+    ],
+  },
+  {
+    name: 'At the house',
+    chapters: [
+      { href: '/laying', name: 'Laying', under: ['/laying'] },
+      { href: '/true-to-type', name: 'True to type', under: ['/true-to-type'] },
     ],
   },
   { name: 'The book', chapters: [{ href: '/set-up', name: 'Set-up', under: ['/set-up'] }] },
