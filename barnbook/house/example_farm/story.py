@@ -225,12 +225,16 @@ NOTEBOOK_BROODS = (
     BroodStory("dun-before-3", "dun", -500, 0, into=("A8", "A9", "A10")),
 )
 BROODS = (
-    BroodStory("brown-1", "brown", -376, 52, into=("B1", "B2"), looked_at=55, weighed_at=55),
+    BroodStory(
+        "brown-1", "brown", -376, 52, into=("B1", "B2"), looked_at=42, weighed_at=42, placed_at=43
+    ),  # before lay
     BroodStory("dun-1", "dun", -346, 54, into=("A1", "A2", "A3")),
     BroodStory("cream-1", "cream", -338, 41),
-    BroodStory("cream-2", "cream", -277, 56, into=("C1", "C2", "C3")),
+    BroodStory("cream-2", "cream", -277, 56, into=("C1", "C2", "C3"), looked_at=42, placed_at=43),  # before lay
     BroodStory("brown-2", "brown", -264, 76, into=("B4", "B5", "B6", "B7"), looked_at=55, weighed_at=55, grown=12),
-    BroodStory("dun-2", "dun", -217, 68, into=("A4", "A5", "A6", "A7"), grown=14, processed=True),
+    BroodStory(
+        "dun-2", "dun", -217, 68, into=("A4", "A5", "A6", "A7"), looked_at=42, placed_at=43, grown=14, processed=True
+    ),  # before lay
     BroodStory("brown-3", "brown", -180, 44, into=("B10",), looked_at=55, weighed_at=55),
     BroodStory("dun-3", "dun", -158, 39, processed=True),
     BroodStory(
