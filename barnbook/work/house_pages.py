@@ -15,13 +15,16 @@ from typing import Any
 from barnbook.barn.models import Brood, Cage, Farm, FigureTable, Gone, Line, Tray
 from barnbook.barn.models.row import changed
 from barnbook.barn.standing.subject import tell_gone
+from barnbook.work.ahead_page import ahead_page, see_ahead
 from barnbook.work.bred_figures import line_figures, see_line
 from barnbook.work.cages import Reckoned
 from barnbook.work.figure_rows import lay_figures_down
 from barnbook.work.growth_of_lines import growth_of_line, see_weighings
 from barnbook.work.laying_page import laying_page, see_laying
+from barnbook.work.plan_dues import lay_plan_dues_down, reckon_plan_dues
 from barnbook.work.promising import lay_promises_down, reckon_promises
 from barnbook.work.true_to_type_page import see_true_to_type, true_to_type_page
+from barnbook.work.waiting_page import see_waiting, waiting_page
 
 Body = dict[str, Any]
 
@@ -60,10 +63,25 @@ def _true_to_type(farm: Farm, line: Line, today: date) -> Body:
     return true_to_type_page(see_true_to_type(farm, line))
 
 
+def _waiting(farm: Farm, line: Line, today: date) -> Body:
+    return waiting_page(see_waiting(farm, line, today=today))
+
+
+def _ahead(farm: Farm, line: Line, today: date) -> Body:
+    return ahead_page(see_ahead(farm, line), today=today)
+
+
+def _lay_plan_dues(farm: Farm, line: uuid.UUID, dues: Any, now: datetime) -> None:
+    lay_plan_dues_down(farm, line, dues)
+
+
 PAGES: Mapping[str, HousePage] = {
     "store": HousePage(reckon_promises, frozenset({"cage", "line"}), lay=_lay_promises),
     "laying": HousePage(_laying, frozenset({"cage", "line"})),
     "true_to_type": HousePage(_true_to_type, frozenset({"brood", "line"})),
+    "waiting": HousePage(_waiting, frozenset({"brood", "line"})),
+    "ahead": HousePage(_ahead, frozenset({"cage", "brood", "setting", "line"})),
+    "plans": HousePage(reckon_plan_dues, frozenset({"setting", "line"}), lay=_lay_plan_dues),
     "line_figures": HousePage(_line_figures, frozenset({"brood", "setting", "cage", "line"}), lay=_lay_line_figures),
     "weighing": HousePage(_weighing, frozenset({"brood", "line"})),
 }

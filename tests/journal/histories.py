@@ -349,6 +349,33 @@ MAKERS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
             "note": st.just(""),
         }
     ),
+    "prices_told": st.fixed_dictionaries(
+        {
+            "line": lines,
+            "currency": st.just("EUR"),
+            "feed_per_kg": st.sampled_from([0.7, 0.8]),
+            "cock_feed_g_a_day": st.just(28.0),
+            "hen_feed_g_a_day": st.just(31.0),
+            "sold_by": st.sampled_from(["live_kg", "dressed_kg", "bird"]),
+            "price": st.just(4.0),
+            "labour_a_bird_day": st.just(0.0),
+            "place_a_bird_day": st.just(0.01),
+            "note": st.just(""),
+        }
+    ),
+    "setting_planned": st.fixed_dictionaries(
+        {
+            "plan": st.sampled_from([_id(9, 1), _id(9, 2)]),
+            "line": lines,
+            "cage": st.one_of(st.none(), cages),
+            "eggs": st.sampled_from([0, 20, 34]),
+            "cocks": st.just(1),
+            "hens": small,
+            "from_day": st.just("2026-06-10"),
+            "by_day": st.sampled_from(["2026-06-17", "2026-06-20"]),
+            "note": st.just(""),
+        }
+    ),
     "store_seen": st.fixed_dictionaries({"eggs": _eggs(least=0, seen=True), "note": st.just("")}),
     "eggs_out": st.fixed_dictionaries(
         {"how": st.sampled_from(["eaten", "sold_to_eat", "thrown_away"]), "eggs": _eggs(), "note": st.just("")}
@@ -408,6 +435,8 @@ OWNERS_ALONE = (
     "cage",
     "treated",
     "plumage_claimed",
+    "prices_told",
+    "setting_planned",
     "order_taken",
     "promised",
     "order_withdrawn",

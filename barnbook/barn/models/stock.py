@@ -15,6 +15,7 @@ class Line(Row):
     """A breeding population kept as one.
 
     claim: {parts: {class: part}, recessive: [class], met_at_random, said_on}: what is said of its plumage, or None.
+    prices: as last told, or None.  plans: [{plan, cage, eggs, cocks, hens, from_day, by_day, note, planned_on}].
     """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4)
@@ -37,6 +38,8 @@ class Line(Row):
     storage_limit_days = models.PositiveSmallIntegerField(default=7)
     note = models.TextField(default="", blank=True)
     claim = models.JSONField(null=True)
+    prices = models.JSONField(null=True)
+    plans = models.JSONField(default=list)
 
     class Meta:
         indexes = [models.Index(fields=["farm", "seq"])]
@@ -63,6 +66,8 @@ class Line(Row):
             "storage_limit_days": self.storage_limit_days,
             "note": self.note,
             "claim": self.claim,
+            "prices": self.prices,
+            "plans": self.plans,
         }
 
 

@@ -14,7 +14,7 @@ from barnbook.journal.kinds.brooding import (
     lights_and_heat,
     sex_guessed,
 )
-from barnbook.journal.kinds.deciding import plumage_claimed
+from barnbook.journal.kinds.deciding import plumage_claimed, prices_told, setting_planned
 from barnbook.journal.kinds.egg_round import cage_note, cage_passed, egg_count, found_dead, head_check
 from barnbook.journal.kinds.eggs_out import (
     eggs_out,
@@ -78,6 +78,8 @@ KINDS: dict[str, Kind] = {
         birds_bought_in.KIND,
         treated.KIND,
         plumage_claimed.KIND,
+        prices_told.KIND,
+        setting_planned.KIND,
         store_seen.KIND,
         eggs_out.KIND,
         order_taken.KIND,

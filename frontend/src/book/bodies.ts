@@ -1,5 +1,5 @@
 /** The body of each kind of entry, as docs/wire.md gives it. Nothing here runs. */
-import type { Day, Id, Round, Typed, WeightUnit } from './contract.ts';
+import type { Day, Id, Prices, Round, SettingPlan, Typed, WeightUnit } from './contract.ts';
 
 export interface Bodies {
   farm: { name: string; zone: string; weight_unit: WeightUnit; rounds: Round[] };
@@ -177,6 +177,8 @@ export interface Bodies {
     oldest_days: number | null;
     note: string;
   };
+  prices_told: Omit<Prices, 'told_on'> & { line: Id; note: string };
+  setting_planned: Omit<SettingPlan, 'planned_on'> & { line: Id };
   plumage_claimed: {
     line: Id;
     parts: { key: string; part: number }[];

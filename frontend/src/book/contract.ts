@@ -157,6 +157,34 @@ export interface LineRow {
   note: string;
   /** What the owner says of its plumage; null or left out: nothing. */
   claim?: PlumageClaim | null;
+  /** What waiting costs and brings; null or left out: nobody said. */
+  prices?: Prices | null;
+  /** Eggs to be set, by their last day. */
+  plans?: SettingPlan[];
+}
+
+export interface Prices {
+  currency: string;
+  feed_per_kg: number;
+  cock_feed_g_a_day: number;
+  hen_feed_g_a_day: number;
+  sold_by: 'live_kg' | 'dressed_kg' | 'bird';
+  price: number;
+  labour_a_bird_day: number;
+  place_a_bird_day: number;
+  told_on: Day;
+}
+
+export interface SettingPlan {
+  plan: Id;
+  cage: Id | null;
+  eggs: number;
+  cocks: number;
+  hens: number;
+  from_day: Day;
+  by_day: Day;
+  note: string;
+  planned_on: Day;
 }
 
 export interface PlumageClaim {

@@ -73,8 +73,8 @@ export const words = (body: Body): string => `Line ${body.name}`;
 
 export function stands(barn: Barn, { body }: Written<Body>): void {
   const { line, ...row } = body;
-  const claim = barn.lines.get(line)?.claim ?? null; // said apart
-  barn.lines.set(line, { ...BEFORE_VERSION_2, id: line, claim, ...row });
+  const { claim = null, prices = null, plans = [] } = barn.lines.get(line) ?? {}; // said apart
+  barn.lines.set(line, { ...BEFORE_VERSION_2, id: line, claim, prices, plans, ...row });
 }
 
 export function unstands(barn: Barn, struck: Struck<Body>): void {

@@ -36,9 +36,11 @@ import * as orderWithdrawn from './order-withdrawn.ts';
 import * as packed from './packed.ts';
 import * as plumageClaimed from './plumage-claimed.ts';
 import * as plumageSeen from './plumage-seen.ts';
+import * as pricesTold from './prices-told.ts';
 import * as processed from './processed.ts';
 import * as promised from './promised.ts';
 import * as sent from './sent.ts';
+import * as settingPlanned from './setting-planned.ts';
 import * as sexGuessed from './sex-guessed.ts';
 import * as storeSeen from './store-seen.ts';
 import * as treated from './treated.ts';
@@ -74,6 +76,8 @@ export const OFF_ROUND = {
   birds_bought_in: birdsBoughtIn,
   treated,
   plumage_claimed: plumageClaimed,
+  prices_told: pricesTold,
+  setting_planned: settingPlanned,
   egg_count: eggCount,
   store_seen: storeSeen,
   eggs_out: eggsOut,
