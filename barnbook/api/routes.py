@@ -9,6 +9,8 @@ from barnbook.api.changes import ChangesView
 from barnbook.api.customers import CustomersView, CustomerView
 from barnbook.api.house_state import HouseView
 from barnbook.api.push import PushView
+from barnbook.api.report_links import LinkView, RemarkView
+from barnbook.api.report_page import look, report_page
 from barnbook.api.sign_in import SignInView, SignOutView
 
 routes = [
@@ -29,5 +31,9 @@ routes = [
     path("api/figures", resources.FiguresView.as_view()),
     path("api/customers", CustomersView.as_view()),
     path("api/customers/<uuid:customer>", CustomerView.as_view()),
+    path("api/shipments/<uuid:shipment>/link", LinkView.as_view()),
+    path("api/shipments/<uuid:shipment>/remark", RemarkView.as_view()),
     path("api/schema", SpectacularAPIView.as_view(permission_classes=[AllowAny], authentication_classes=[])),
+    path("report/look.css", look),
+    path("report/<str:secret>", report_page),
 ]

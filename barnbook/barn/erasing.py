@@ -17,13 +17,14 @@ from typing import Any
 
 from django.conf import settings
 from django.db import DatabaseError, connection, transaction
+from django.db.models import Q
 
-from barnbook.barn.models import Customer
+from barnbook.barn.models import Customer, ReportLink, ReportRemark, Shipment
 
 log = logging.getLogger(__name__)
 
 _lock = threading.Lock()
-TABLES = (Customer,)
+TABLES = (Customer, ReportRemark, ReportLink)
 PATIENCE_MS = 1000
 """How long the owner waits for those who are reading or writing; after that the traces are left to the sweep."""
 
@@ -58,9 +59,16 @@ def erase(farm_id: uuid.UUID, id_: uuid.UUID, *, today: date) -> bool:
     return remove_traces()
 
 
+def erase_remark(farm_id: uuid.UUID, shipment: uuid.UUID) -> None:
+    """Erase for good what was remarked on that shipment, whoever wrote it."""
+    _due().touch()
+    ReportRemark.objects.of(farm_id).filter(shipment=shipment).delete()
+    remove_traces()
+
+
 def replay_erasures() -> int:
-    """Take away whoever was erased before and stands in the book again (an older copy was put back). Returns how many
-    that were."""
+    """Take away whoever was erased before and stands in the book again (an older copy was put back), with what they
+    remarked. Returns how many rows that were."""
     with transaction.atomic():
         again = _take_away(_erased())
     if again:
@@ -110,7 +118,13 @@ def _scrub_postgresql(cursor: Any) -> bool:
 
 
 def _take_away(ids: Iterable[uuid.UUID]) -> int:
-    return Customer.objects.filter(pk__in=list(ids)).delete()[0]
+    """The person, what they remarked, and the links they were given. What the journal says of eggs stays."""
+    ids = list(ids)
+    theirs = Shipment.objects.filter(customer__in=ids).values("pk")
+    found = Customer.objects.filter(pk__in=ids).delete()[0]
+    found += ReportRemark.objects.filter(Q(customer__in=ids) | Q(shipment__in=theirs)).delete()[0]
+    ReportLink.objects.filter(shipment__in=theirs).delete()
+    return found
 
 
 def _erased() -> set[uuid.UUID]:

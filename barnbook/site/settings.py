@@ -47,6 +47,10 @@ HTTPS = bool(os.environ.get("BARNBOOK_HTTPS"))
 if HTTPS:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 
+# Where the house answers to everybody, if its owner wants that: https://eggs.example.org. Without it no link for a
+# customer is made, and all works without (ruling 9).
+PUBLIC_ADDRESS = os.environ.get("BARNBOOK_PUBLIC_ADDRESS", "").strip()
+
 INSTALLED_APPS = [
     "django.contrib.auth",
     "django.contrib.contenttypes",
@@ -74,7 +78,10 @@ MIDDLEWARE = [
 ]
 ROOT_URLCONF = "barnbook.site.urls"
 WSGI_APPLICATION = "barnbook.site.wsgi.application"
-TEMPLATES: list[dict[str, Any]] = []
+# Of the few pages that are not the app's.
+TEMPLATES: list[dict[str, Any]] = [
+    {"BACKEND": "django.template.backends.django.DjangoTemplates", "DIRS": [PACKAGE / "api" / "pages"], "OPTIONS": {}}
+]
 
 # The book ------------------------------------------------------------------------------------------------------
 DATABASE_URL = os.environ.get("DATABASE_URL", "")
@@ -217,13 +224,20 @@ LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"plain": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
+    # Whoever reads the log could open them; what went wrong there is logged by the page itself, without its address.
+    "filters": {
+        "no_secret_addresses": {
+            "()": "django.utils.log.CallbackFilter",
+            "callback": lambda record: "/report/" not in record.getMessage(),
+        }
+    },
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
     "root": {"handlers": ["console"], "level": "WARNING"},
     "loggers": {
         "barnbook": {"level": "INFO"},
         "huey": {"level": "WARNING"},
         # What a visitor got wrong is answered to the visitor; the log is for what went wrong here.
-        "django.request": {"level": "ERROR"},
+        "django.request": {"level": "ERROR", "filters": ["no_secret_addresses"]},
         "django.security": {"level": "ERROR"},
     },
 }

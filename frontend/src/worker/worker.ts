@@ -1,6 +1,6 @@
 /**
  * The service worker: keeps the app's own files so that every screen opens without signal, and sends the outbox when the
- * browser wakes it. It never answers for the house: /api is not its business.
+ * browser wakes it. It never answers for the house: /api is not its business, nor is the page for customers.
  */
 import { createHandlerBoundToURL, precacheAndRoute } from 'workbox-precaching';
 import { NavigationRoute, registerRoute } from 'workbox-routing';
@@ -20,7 +20,7 @@ interface SyncEvent extends ExtendableEvent {
 
 // Every file of the build, the pages that are loaded on demand too: they are here before they are asked for.
 precacheAndRoute(self.__WB_MANIFEST, { directoryIndex: '', cleanURLs: false });
-registerRoute(new NavigationRoute(createHandlerBoundToURL('/'), { denylist: [/^\/api(\/|$)/] }));
+registerRoute(new NavigationRoute(createHandlerBoundToURL('/'), { denylist: [/^\/(api|report)(\/|$)/] }));
 
 self.addEventListener('activate', (event) => event.waitUntil(self.clients.claim()));
 
