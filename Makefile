@@ -69,7 +69,12 @@ soak: ## hundreds of kills at random moments (half an hour and more)
 	@$(MAKE) --no-print-directory compressed chromium
 	$(BIN)/pytest -s tests/soak/soak_*.py
 
-clean: ## take away what was built (never the book)
-	@rm -rf frontend/dist frontend/node_modules $(VENV)
+wheel: ## dist/barnbook-*.whl, which carries the built app: for `pipx install`
+	@$(MAKE) --no-print-directory -j2 python app
+	@$(MAKE) --no-print-directory compressed
+	@./make-wheel.sh frontend/dist dist
 
-.PHONY: help run python app compressed test chromium bench soak clean
+clean: ## take away what was built (never the book)
+	@rm -rf dist frontend/dist frontend/node_modules $(VENV)
+
+.PHONY: help run python app compressed test chromium bench soak wheel clean

@@ -12,12 +12,13 @@ import threading
 import time
 import urllib.error
 import urllib.request
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from http.cookiejar import CookieJar
 from pathlib import Path
 from typing import Any
 
 PATIENCE_SECONDS = 60
+OURS = (sys.executable, "-m", "barnbook")
 FROM_THE_TESTS = ("BARNBOOK_", "DJANGO_", "DATABASE_URL", "PORT")
 
 
@@ -52,11 +53,13 @@ def until(true: Callable[[], Any], *, what: str, seconds: float = PATIENCE_SECON
 class HouseAtWork:
     """`barnbook serve` on a free port. printed: what it has said so far."""
 
-    def __init__(self, data: Path, *arguments: str, **changes: str) -> None:
+    def __init__(
+        self, data: Path, *arguments: str, program: Sequence[str] = OURS, cwd: Path | None = None, **changes: str
+    ) -> None:
         self.data = data
-        command = [sys.executable, "-m", "barnbook", "serve", "--port", "0", "--data", str(data), *arguments]
+        command = [*program, "serve", "--port", "0", "--data", str(data), *arguments]
         self.process = subprocess.Popen(
-            command, env=environment(**changes), stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
+            command, env=environment(**changes), stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, cwd=cwd
         )
         self._lines: list[str] = []
         threading.Thread(target=self._read, daemon=True).start()

@@ -122,15 +122,16 @@ def _make(where: Path, reason: str, now: datetime) -> shelf.BackUp:
 
 
 def _about(now: datetime, entries: int) -> dict[str, Any]:
-    house = House.here()
+    # By their names alone: before an upgrade the tables have the columns that they had.
+    house, book = House.objects.values_list("house", "book").first() or ("", "")
     return {
         "barnbook": "back-up",
         "format": FORMAT,
         "made_at": now.isoformat(timespec="seconds"),
         "version": VERSION,
         "engine": engine(),
-        "house": str(house.house),
-        "book": str(house.book),
+        "house": str(house),
+        "book": str(book),
         "farms": list(Farm.objects.order_by("name").values_list("name", flat=True)),
         "entries": Entry.objects.count() if entries < 0 else entries,
         "migrations": sorted(f"{app}.{name}" for app, name in MigrationRecorder(connection).applied_migrations()),

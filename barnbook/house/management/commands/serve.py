@@ -8,11 +8,12 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.conf import settings
-from django.core.management import call_command
 from django.core.management.base import BaseCommand
+from django.utils import timezone
 
 from barnbook.house import begin_link, example, serving
 from barnbook.house.data_folder import DataFolderError, hold
+from barnbook.house.keeping.upgrading import UpgradeError, bring_up_to_date
 from barnbook.journal import high_water
 
 # A service worker and a password want HTTPS, or this very machine: so nothing is opened to the network unasked.
@@ -36,13 +37,21 @@ class Command(BaseCommand):
         except DataFolderError as error:
             raise SystemExit(str(error)) from None
         with held, _listener(host, port) as listener:
-            call_command("migrate", interactive=False, verbosity=0)
+            self._bring_up_to_date()
             high_water.book_here()
             if options["example"]:
                 _make_example()
             address = f"http://{_shown(host)}:{listener.getsockname()[1]}"
             lines = self._lines(address)
             serving.serve(listener, ready=lambda: self._say(lines))
+
+    def _bring_up_to_date(self) -> None:
+        try:
+            made = bring_up_to_date(timezone.now())
+        except UpgradeError as error:
+            raise SystemExit(str(error)) from None
+        if made is not None:
+            self.stdout.write(f"The book was brought up to date. As it was before, it is kept in {made.path}.")
 
     def _lines(self, address: str) -> list[tuple[str, str]]:
         lines = [("Open", address)]
