@@ -21,6 +21,7 @@ from barnbook.work.cages import Reckoned
 from barnbook.work.figure_rows import lay_figures_down
 from barnbook.work.growth_of_lines import growth_of_line, see_weighings
 from barnbook.work.laying_page import laying_page, see_laying
+from barnbook.work.mating_page import reckon_mating
 from barnbook.work.plan_dues import lay_plan_dues_down, reckon_plan_dues
 from barnbook.work.promising import lay_promises_down, reckon_promises
 from barnbook.work.true_to_type_page import see_true_to_type, true_to_type_page
@@ -81,6 +82,7 @@ PAGES: Mapping[str, HousePage] = {
     "true_to_type": HousePage(_true_to_type, frozenset({"brood", "line"})),
     "waiting": HousePage(_waiting, frozenset({"brood", "line"})),
     "ahead": HousePage(_ahead, frozenset({"cage", "brood", "setting", "line"})),
+    "mating": HousePage(reckon_mating, frozenset({"brood", "setting", "line"})),
     "plans": HousePage(reckon_plan_dues, frozenset({"setting", "line"}), lay=_lay_plan_dues),
     "line_figures": HousePage(_line_figures, frozenset({"brood", "setting", "cage", "line"}), lay=_lay_line_figures),
     "weighing": HousePage(_weighing, frozenset({"brood", "line"})),

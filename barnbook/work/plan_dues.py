@@ -36,14 +36,14 @@ def see_eggs_set(farm: Farm, line: Line) -> list[tuple[date, int]]:
 
 def plans_left(plans: Sequence[dict[str, Any]], eggs_set: Sequence[tuple[date, int]]) -> list[PlanLeft]:
     """In the order of their last days. plans: as the line has them.  eggs_set: (day, eggs), by day."""
-    pool = [list(each) for each in eggs_set]
+    pool = [eggs for _, eggs in eggs_set]
     found = []
     for plan in sorted(plans, key=lambda each: (each["by_day"], each["plan"])):
         left, since = int(plan["eggs"]), date.fromisoformat(plan["planned_on"])
-        for tray in pool:
-            if tray[0] >= since and left > 0:
-                taken = min(tray[1], left)
-                tray[1] -= taken
+        for at, (day, _) in enumerate(eggs_set):
+            if day >= since and left > 0:
+                taken = min(pool[at], left)
+                pool[at] -= taken
                 left -= taken
         days = date.fromisoformat(plan["from_day"]), date.fromisoformat(plan["by_day"])
         found.append(PlanLeft(plan["plan"], left, *days))

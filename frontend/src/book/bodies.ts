@@ -1,5 +1,5 @@
 /** The body of each kind of entry, as docs/wire.md gives it. Nothing here runs. */
-import type { Day, Id, Prices, Round, SettingPlan, Typed, WeightUnit } from './contract.ts';
+import type { Day, Id, LineReported, Prices, Round, SettingPlan, Typed, WeightUnit } from './contract.ts';
 
 export interface Bodies {
   farm: { name: string; zone: string; weight_unit: WeightUnit; rounds: Round[] };

@@ -12,7 +12,8 @@ export type Id = string;
 export type Day = string;
 export type Millis = number;
 /** `cage/<id>`, `brood/<id>`, `line/<id>` or `bird/<id>`. */
-export type Subject = `${'cage' | 'brood' | 'line' | 'bird' | 'setting' | 'order' | 'shipment'}/${Id}`;
+export type Subject =
+  `${'cage' | 'brood' | 'line' | 'bird' | 'setting' | 'order' | 'shipment' | 'shipped'}/${Id}`;
 
 export type Role = 'owner' | 'helper' | 'onlooker';
 export type WeightUnit = 'g' | 'oz';
@@ -409,6 +410,7 @@ export interface HatchReport {
   aside_on: Day | null;
   aside_why: string;
 }
+
 /** What can be promised of a line (`id`): the largest order for each day from `from_day` on. */
 export interface CanPromiseRow {
   id: Id;
@@ -489,6 +491,15 @@ export interface FigureRow {
   computed_at: Millis;
 }
 
+/** Until when a subject's eggs and meat wait, by all treatments that reach it: also by birds moved out of a treated cage. `id` is the subject. */
+export interface WaitRow {
+  id: string;
+  subject: Subject;
+  eggs_until: Day | null;
+  meat_until: Day | null;
+  treatments: Id[];
+}
+
 /** What a page at the house shows of a line; `id` is page and line: `laying/<line>`. Bodies: house-pages.ts. */
 export interface FigureTableRow {
   id: string;
@@ -518,15 +529,6 @@ export interface Tables {
   tray: TrayRow;
   withdrawal: WithdrawalRow;
   egg_store: EggStoreRow;
-/** Until when a subject's eggs and meat wait, by all treatments that reach it: also by birds moved out of a treated cage. `id` is the subject. */
-export interface WaitRow {
-  id: string;
-  subject: Subject;
-  eggs_until: Day | null;
-  meat_until: Day | null;
-  treatments: Id[];
-}
-
   order: OrderRow;
   shipment: ShipmentRow;
   can_promise: CanPromiseRow;
@@ -535,6 +537,7 @@ export interface WaitRow {
   aside: AsideRow;
   figure: FigureRow;
   figure_table: FigureTableRow;
+  wait: WaitRow;
   due: DueRow;
 }
 
@@ -556,4 +559,3 @@ export interface ChangesAnswer {
   next: number;
   more: boolean;
 }
-  wait: WaitRow;

@@ -1,6 +1,9 @@
 /** What the pages at the house are made of: bodies of `figure_table` rows, as docs/wire.md gives them. Nothing here runs. */
+import type { AheadPage } from './ahead-page.ts';
 import type { Day, FigureRow, Id, MissingFigure } from './contract.ts';
+import type { MatingPage } from './mating-page.ts';
 import type { TrueToTypePage } from './true-to-type-page.ts';
+import type { WaitingPage } from './waiting-page.ts';
 
 /** A figure on a page of the house: as a row of `figure`, without a place of its own. */
 export type PageFigure = Omit<FigureRow, 'id' | 'subject' | 'computed_at'>;
@@ -59,4 +62,7 @@ export interface LayingPage {
 export interface HousePages {
   laying: LayingPage;
   true_to_type: TrueToTypePage;
+  waiting: WaitingPage;
+  ahead: AheadPage;
+  mating: MatingPage;
 }

@@ -45,6 +45,9 @@ const PARTS: Part[] = [
     name: 'At the house',
     chapters: [
       { href: '/laying', name: 'Laying', under: ['/laying'] },
+      { href: '/mating', name: 'Mating', under: ['/mating'] },
+      { href: '/ahead', name: 'Ahead', under: ['/ahead'] },
+      { href: '/wait-or-process', name: 'Wait or process', under: ['/wait-or-process'] },
       { href: '/true-to-type', name: 'True to type', under: ['/true-to-type'] },
     ],
   },
