@@ -52,11 +52,11 @@ def see_trays(farm: Farm, **where: object) -> dict[uuid.UUID, list[TraySeen]]:
     """The trays that answer to `where`, by setting."""
     found: dict[uuid.UUID, list[TraySeen]] = defaultdict(list)
     for row in Tray.objects.of(farm).filter(**where).select_related("setting").order_by("place"):
-        found[row.setting_id].append(TraySeen(row.setting.set_on, row.candled_on, _tray(row)))
+        found[row.setting_id].append(TraySeen(row.setting.set_on, row.candled_on, read_tray(row)))
     return found
 
 
-def _tray(row: Tray) -> hatching.Tray | None:
+def read_tray(row: Tray) -> hatching.Tray | None:
     """None where its numbers contradict one another: the owner is asked, and no figure stands on them meanwhile."""
     try:
         return hatching.Tray(

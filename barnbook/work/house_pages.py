@@ -18,8 +18,10 @@ from barnbook.barn.standing.subject import tell_gone
 from barnbook.work.ahead_page import ahead_page, see_ahead
 from barnbook.work.bred_figures import line_figures, see_line
 from barnbook.work.cages import Reckoned
+from barnbook.work.choosing_page import choosing_page, see_choosing
 from barnbook.work.figure_rows import lay_figures_down
 from barnbook.work.growth_of_lines import growth_of_line, see_weighings
+from barnbook.work.hatching_page import hatching_page, see_hatching
 from barnbook.work.laying_page import laying_page, see_laying
 from barnbook.work.mating_page import reckon_mating
 from barnbook.work.plan_dues import lay_plan_dues_down, reckon_plan_dues
@@ -77,9 +79,27 @@ def _lay_plan_dues(farm: Farm, line: uuid.UUID, dues: Any, now: datetime) -> Non
 
 
 PAGES: Mapping[str, HousePage] = {
+def _hatching(farm: Farm, line: Line, today: date) -> Body:
+    return hatching_page(see_hatching(farm, line), today=today)
+
+
+def _choosing(farm: Farm, line: Line, today: date) -> Body:
+    return choosing_page(see_choosing(farm, line))
+
+
+def _shipped(farm: Farm, line: Line, today: date) -> Sequence[Reckoned]:
+    return shipped_figures(see_shipped(farm, line), today=today)
+
+
+def _lay_shipped(farm: Farm, line: uuid.UUID, figures: Any, now: datetime) -> None:
+    lay_figures_down(farm, {f"shipped/{line}": figures or ()}, now=now)
+
+
     "store": HousePage(reckon_promises, frozenset({"cage", "line"}), lay=_lay_promises),
     "laying": HousePage(_laying, frozenset({"cage", "line"})),
     "true_to_type": HousePage(_true_to_type, frozenset({"brood", "line"})),
+    "hatching": HousePage(_hatching, frozenset({"setting", "line"})),
+    "choosing": HousePage(_choosing, frozenset({"brood", "line"})),
     "waiting": HousePage(_waiting, frozenset({"brood", "line"})),
     "ahead": HousePage(_ahead, frozenset({"cage", "brood", "setting", "line"})),
     "mating": HousePage(reckon_mating, frozenset({"brood", "setting", "line"})),

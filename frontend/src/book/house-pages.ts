@@ -1,6 +1,8 @@
 /** What the pages at the house are made of: bodies of `figure_table` rows, as docs/wire.md gives them. Nothing here runs. */
 import type { AheadPage } from './ahead-page.ts';
+import type { ChoosingPage } from './choosing-page.ts';
 import type { Day, FigureRow, Id, MissingFigure } from './contract.ts';
+import type { HatchingPage } from './hatching-page.ts';
 import type { MatingPage } from './mating-page.ts';
 import type { TrueToTypePage } from './true-to-type-page.ts';
 import type { WaitingPage } from './waiting-page.ts';
@@ -61,6 +63,8 @@ export interface LayingPage {
 
 export interface HousePages {
   laying: LayingPage;
+  hatching: HatchingPage;
+  choosing: ChoosingPage;
   true_to_type: TrueToTypePage;
   waiting: WaitingPage;
   ahead: AheadPage;

@@ -190,7 +190,7 @@ const f = (n: number) => Math.round(n * 10) / 10;
 function Key({ series }: { series: Series[] }) {
   if (series.length < 2) return null;
   return (
-    <ul class="key" aria-hidden="true">
+    <ul class="chart-key" aria-hidden="true">
       {series.map(({ draw, name }) => (
         <li key={name}>
           <svg viewBox="0 0 28 12" width="28" height="12" class={draw} aria-hidden="true">

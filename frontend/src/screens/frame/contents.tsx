@@ -45,6 +45,8 @@ const PARTS: Part[] = [
     name: 'At the house',
     chapters: [
       { href: '/laying', name: 'Laying', under: ['/laying'] },
+      { href: '/hatching', name: 'Hatching', under: ['/hatching'] },
+      { href: '/choosing', name: 'Choosing', under: ['/choosing'] },
       { href: '/mating', name: 'Mating', under: ['/mating'] },
       { href: '/ahead', name: 'Ahead', under: ['/ahead'] },
       { href: '/wait-or-process', name: 'Wait or process', under: ['/wait-or-process'] },

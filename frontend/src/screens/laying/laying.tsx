@@ -44,32 +44,9 @@ export function Laying() {
           </p>
         </section>
       )}
-      <div class="spread">
-        <section class="stack">
-          <h2>All cages, worst change first</h2>
-          {reached && (
-            <p class="quiet">
-              Eggs a hen-day over the 28 days to {showDay(reached, today.value)}, with the 95 % interval; the
-              upright stroke is what the same hens gave in the twelve weeks before, the dot beneath it their
-              line. Reckoned {showWhen(Math.max(...pages.map((p) => p.computed_at)), now_ms.value)}.
-            </p>
-          )}
-          <Ledger narrow label="All cages">
-            {cages.map(({ cage, line }) => (
-              <CageRate
-                key={cage.cage}
-                cage={cage}
-                line={line.name}
-                of_line={
-                  pages.find((p) => p.line.id === line.id)?.body.figures.find((f) => f.name === 'lay_rate')
-                    ?.value ?? null
-                }
-              />
-            ))}
-          </Ledger>
-        </section>
-        <section class="stack">
-          <h2>By line</h2>
+      <section class="stack">
+        <h2>By line</h2>
+        <div class="columns">
           {pages.map(({ line, body }) => (
             <section key={line.id} class="of-line">
               <h3>{line.name}</h3>
@@ -88,8 +65,31 @@ export function Laying() {
               </a>
             </section>
           ))}
-        </section>
-      </div>
+        </div>
+      </section>
+      <section class="stack all-cages">
+        <h2>All cages, worst change first</h2>
+        {reached && (
+          <p class="quiet">
+            Eggs a hen-day over the 28 days to {showDay(reached, today.value)}, with the 95 % interval; the
+            upright stroke is what the same hens gave in the twelve weeks before, the dot beneath it their
+            line. Reckoned {showWhen(Math.max(...pages.map((p) => p.computed_at)), now_ms.value)}.
+          </p>
+        )}
+        <Ledger narrow label="All cages">
+          {cages.map(({ cage, line }) => (
+            <CageRate
+              key={cage.cage}
+              cage={cage}
+              line={line.name}
+              of_line={
+                pages.find((p) => p.line.id === line.id)?.body.figures.find((f) => f.name === 'lay_rate')
+                  ?.value ?? null
+              }
+            />
+          ))}
+        </Ledger>
+      </section>
     </BookPage>
   );
 }
