@@ -78,7 +78,6 @@ def _lay_plan_dues(farm: Farm, line: uuid.UUID, dues: Any, now: datetime) -> Non
     lay_plan_dues_down(farm, line, dues)
 
 
-PAGES: Mapping[str, HousePage] = {
 def _hatching(farm: Farm, line: Line, today: date) -> Body:
     return hatching_page(see_hatching(farm, line), today=today)
 
@@ -87,19 +86,12 @@ def _choosing(farm: Farm, line: Line, today: date) -> Body:
     return choosing_page(see_choosing(farm, line))
 
 
-def _shipped(farm: Farm, line: Line, today: date) -> Sequence[Reckoned]:
-    return shipped_figures(see_shipped(farm, line), today=today)
-
-
-def _lay_shipped(farm: Farm, line: uuid.UUID, figures: Any, now: datetime) -> None:
-    lay_figures_down(farm, {f"shipped/{line}": figures or ()}, now=now)
-
-
+PAGES: Mapping[str, HousePage] = {
     "store": HousePage(reckon_promises, frozenset({"cage", "line"}), lay=_lay_promises),
     "laying": HousePage(_laying, frozenset({"cage", "line"})),
-    "true_to_type": HousePage(_true_to_type, frozenset({"brood", "line"})),
     "hatching": HousePage(_hatching, frozenset({"setting", "line"})),
     "choosing": HousePage(_choosing, frozenset({"brood", "line"})),
+    "true_to_type": HousePage(_true_to_type, frozenset({"brood", "line"})),
     "waiting": HousePage(_waiting, frozenset({"brood", "line"})),
     "ahead": HousePage(_ahead, frozenset({"cage", "brood", "setting", "line"})),
     "mating": HousePage(reckon_mating, frozenset({"brood", "setting", "line"})),
