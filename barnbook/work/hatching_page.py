@@ -13,11 +13,12 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
 
-from barnbook.barn.models import Cage, Farm, Line, Shipment, Tray
-from barnbook.figures import hatching
+from barnbook.barn.models import Cage, Farm, Line, Tray
+from barnbook.figures import hatching, shipped
 from barnbook.figures.estimate import Estimate, LeftOut, Missing
 from barnbook.figures.hatching import MaleAtFault
 from barnbook.work.bred_figures import TraySeen, read_tray
+from barnbook.work.shipped import ParcelSeen, see_shipped, shipped_figures
 from barnbook.work.shown import Shown, shown, six
 
 YEAR_DAYS = 365
@@ -38,18 +39,10 @@ class TrayOfLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Sent:
-    """A parcel of the line's eggs, the day it went, and what came of it."""
-
-    day: date
-    shipment: hatching.Shipment
-
-
-@dataclass(frozen=True, slots=True)
 class HatchingSeen:
     trays: Sequence[TrayOfLine]
     codes: dict[uuid.UUID, str]
-    sent: Sequence[Sent]
+    sent: Sequence[ParcelSeen]
 
 
 def see_hatching(farm: Farm, line: Line) -> HatchingSeen:
@@ -61,7 +54,7 @@ def see_hatching(farm: Farm, line: Line) -> HatchingSeen:
         stored = _stored(row.laid, row.setting.set_on)
         trays.append(TrayOfLine(row.setting_id, row.setting.code, row.cage, seen, stored))
     codes = dict(Cage.objects.of(farm).values_list("pk", "code"))
-    return HatchingSeen(trays, codes, _sent(farm, line))
+    return HatchingSeen(trays, codes, see_shipped(farm, line))
 
 
 def _stored(laid: Sequence[dict[str, Any]], set_on: date) -> float | None:
@@ -70,24 +63,6 @@ def _stored(laid: Sequence[dict[str, Any]], set_on: date) -> float | None:
     eggs = sum(each["eggs"] for each in laid)
     days = sum((set_on - date.fromisoformat(each["laid_on"])).days * each["eggs"] for each in laid)
     return days / eggs if eggs and days >= 0 else None
-
-
-def _sent(farm: Farm, line: Line) -> list[Sent]:
-    """What came of each parcel is told line by line; a parcel of which nobody told yet counts as not told."""
-    found = []
-    for row in Shipment.objects.of(farm).exclude(sent_on=None).order_by("sent_on", "pk"):
-        sent = sum(each["eggs"] for each in row.eggs if each["line"] == str(line.pk))
-        if not sent or row.sent_on is None:
-            continue
-        told = row.report or {}
-        counts = not told.get("contradicts") and told.get("aside_on") is None
-        of_line = [each for each in told.get("lines", []) if each["line"] == str(line.pk)] if counts else []
-        eggs_set, hatched = (of_line[0]["set"], of_line[0]["hatched"]) if of_line else (None, None)
-        try:
-            found.append(Sent(row.sent_on, hatching.Shipment(sent, eggs_set, hatched)))
-        except ValueError:
-            found.append(Sent(row.sent_on, hatching.Shipment(sent)))
-    return found
 
 
 def hatching_page(seen: HatchingSeen, *, today: date) -> dict[str, Any]:
@@ -102,7 +77,7 @@ def hatching_page(seen: HatchingSeen, *, today: date) -> dict[str, Any]:
     fertile, read, first = _lately(cages, today)
     return {
         "home": _three(year, f"{YEAR_DAYS}d"),
-        "shipped": _shipped(seen.sent),
+        "shipped": _shipped(seen.sent, today),
         "cages": [
             {
                 "cage": str(cage),
@@ -144,13 +119,14 @@ def _over(estimate: Estimate, days: Sequence[date], wrong: int = 0) -> Estimate:
     return replace(estimate, first_day=min(days, default=None), last_day=max(days, default=None), left_out=left_out)
 
 
-def _shipped(sent: Sequence[Sent]) -> list[Shown]:
-    parcels, days = [each.shipment for each in sent], [each.day for each in sent]
+def _shipped(sent: Sequence[ParcelSeen], today: date) -> list[Shown]:
+    """The same figures as the line's own of its shipped eggs; see `shipped`."""
+    figures = {each.name: each.estimate for each in shipped_figures(sent, today=today) if each.span == "all"}
     parts = {
-        "shipped_hatch_of_sent": hatching.shipped_hatch_of_sent(parcels),
-        "shipped_hatch_of_set": hatching.shipped_hatch_of_set(parcels),
+        "shipped_hatch_of_sent": shipped.hatch_of_sent([]).share,
+        "shipped_hatch_of_set": shipped.hatch_of_set([]).share,
     }
-    return [shown(_over(part.share, days), name, "all") for name, part in parts.items()]
+    return [shown(figures.get(name, none_sent), name, "all") for name, none_sent in parts.items()]
 
 
 def _lately(

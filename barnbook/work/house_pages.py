@@ -26,6 +26,7 @@ from barnbook.work.laying_page import laying_page, see_laying
 from barnbook.work.mating_page import reckon_mating
 from barnbook.work.plan_dues import lay_plan_dues_down, reckon_plan_dues
 from barnbook.work.promising import lay_promises_down, reckon_promises
+from barnbook.work.shipped import see_shipped, shipped_figures
 from barnbook.work.true_to_type_page import see_true_to_type, true_to_type_page
 from barnbook.work.waiting_page import see_waiting, waiting_page
 
@@ -86,6 +87,14 @@ def _choosing(farm: Farm, line: Line, today: date) -> Body:
     return choosing_page(see_choosing(farm, line))
 
 
+def _shipped(farm: Farm, line: Line, today: date) -> Sequence[Reckoned]:
+    return shipped_figures(see_shipped(farm, line), today=today)
+
+
+def _lay_shipped(farm: Farm, line: uuid.UUID, figures: Any, now: datetime) -> None:
+    lay_figures_down(farm, {f"shipped/{line}": figures or ()}, now=now)
+
+
 PAGES: Mapping[str, HousePage] = {
     "store": HousePage(reckon_promises, frozenset({"cage", "line"}), lay=_lay_promises),
     "laying": HousePage(_laying, frozenset({"cage", "line"})),
@@ -96,6 +105,7 @@ PAGES: Mapping[str, HousePage] = {
     "ahead": HousePage(_ahead, frozenset({"cage", "brood", "setting", "line"})),
     "mating": HousePage(reckon_mating, frozenset({"brood", "setting", "line"})),
     "plans": HousePage(reckon_plan_dues, frozenset({"setting", "line"}), lay=_lay_plan_dues),
+    "shipped": HousePage(_shipped, frozenset({"line"}), lay=_lay_shipped),
     "line_figures": HousePage(_line_figures, frozenset({"brood", "setting", "cage", "line"}), lay=_lay_line_figures),
     "weighing": HousePage(_weighing, frozenset({"brood", "line"})),
 }

@@ -38,6 +38,7 @@ from barnbook.figures import (
     recessive,
     selection,
     sexing,
+    shipped,
 )
 from barnbook.figures.estimate import Estimate, Missing
 
@@ -131,6 +132,7 @@ def sound_calls() -> dict[str, tuple[tuple[Any, ...], dict[str, Any]]]:
     usual = clustered_share.UsualSpread(0.03, 12)
     trays = [hatching.Tray(40, 28, 40, 4, 1), hatching.Tray(48, 35, 44, 5), hatching.Tray(36, 22, 36, 3)]
     sent = [hatching.Shipment(24, 22, 15), hatching.Shipment(36, 36, 20), hatching.Shipment(12)]
+    parcels = [shipped.Parcel(24, 2, 22, 15, "a"), shipped.Parcel(36, 0, 36, 20, "b"), shipped.Parcel(12)] * 2
     five = {"A": 50, "B": 48, "C": 55, "D": 47, "E": 60}
     curve = growth.choose_curve(ages, grams, birds=birds)
     assert isinstance(curve, growth.GrowthCurve)
@@ -229,6 +231,11 @@ def sound_calls() -> dict[str, tuple[tuple[Any, ...], dict[str, Any]]]:
         "hatching.hatch_of_set": ((trays,), {"usual": usual}),
         "hatching.shipped_hatch_of_sent": ((sent,), {}),
         "hatching.shipped_hatch_of_set": ((sent,), {}),
+        "shipped.hatch_of_sent": ((parcels,), {}),
+        "shipped.hatch_of_set": ((parcels,), {}),
+        "shipped.reported": ((parcels,), {}),
+        "shipped.broken_in_transit": ((parcels,), {}),
+        "shipped.hatch_by_egg_age": ((parcels, [0.0, 2, 5, 7, 9, 11]), {}),
         "hatching.egg_age": (([0.0, 2, 5, 7, 9], [41, 38, 33, 30, 22], [48, 48, 48, 48, 40]), {}),
         "hatching.failing_male": ((dict(five), dict.fromkeys(five, 62)), {"cage": "D", "failing_before": 0.05}),
         "hen_days.hens_by_day": ((events,), month),

@@ -65,7 +65,7 @@ def store(farm: Farm, states: Mapping[str, ShipmentState]) -> Stored:
     return Stored(
         appeared={f"shipment/{id_}" for id_ in new},
         vanished={f"shipment/{id_}" for id_ in gone},
-        reckon={f"shipped/{line}" for line in before | after},
+        reckon={f"{page}/{line}" for line in before | after for page in ("shipped", "hatching")},
         eggs=lay_moves_down(farm, {key: state.moves for key, state in states.items()}),
     )
 

@@ -34,6 +34,9 @@ const NAMES: Record<string, string> = {
   fertility: 'Fertile, of eggs read at candling',
   hatch_of_fertile: 'Hatched, of fertile eggs',
   hatch_of_set: 'Hatched, of all eggs set',
+  shipped_hatch_of_sent: 'Hatched at customers’, of all eggs sent',
+  shipped_hatch_of_set: 'Hatched at customers’, of eggs set',
+  broken_in_transit: 'Arrived broken',
   guess_right: 'Early guesses of sex that were right',
   dressing_share: 'Dressed weight, of live weight',
   plucked_clean: 'Plucked clean (grade 4 or 5)',
@@ -41,7 +44,7 @@ const NAMES: Record<string, string> = {
 
 export function figureTitle(figure: Pick<ShownFigure, 'name' | 'span'>): string {
   const name = NAMES[figure.name] ?? plain(figure.name);
-  const span = SPANS[figure.span] ?? figure.span;
+  const span = SPANS[figure.span] ?? figure.span.replace(/^box_/, 'boxes of ');
   return span === '' ? name : `${name}, ${span}`;
 }
 

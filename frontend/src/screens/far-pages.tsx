@@ -54,6 +54,7 @@ const PAGES = [
   page('/order/:order/change', () => import('./orders/order-form.tsx').then((m) => m.OrderForm)),
   page('/order/:order/pack', () => import('./orders/pack.tsx').then((m) => m.Pack)),
   page('/shipment/:shipment', () => import('./orders/shipment-page.tsx').then((m) => m.ShipmentPage)),
+  page('/shipment/:shipment/report', () => import('./orders/reply-slip.tsx').then((m) => m.ReplySlip)),
   page('/shipment/:shipment/slip', () => import('./orders/slip.tsx').then((m) => m.Slip)),
   page('/set-up', () => import('./set-up/set-up.tsx').then((m) => m.SetUp)),
   page('/set-up/farm', () => import('./set-up/farm-form.tsx').then((m) => m.FarmForm)),

@@ -14,6 +14,7 @@ import { FiguresOf } from '../frame/figures-of.tsx';
 import { Treated } from '../treating/treated.tsx';
 import { Treatments } from '../treating/treatments.tsx';
 import { WaitNotice } from '../withdrawal/wait-notice.tsx';
+import { ShippedOf } from './shipped.tsx';
 
 /** A breeding population kept as one: what it is measured by, its cages and its broods. */
 export function LinePage({ line: id }: Params) {
@@ -131,6 +132,7 @@ export function LinePage({ line: id }: Params) {
             title="Fertility and hatch"
             names={['fertility', 'hatch_of_fertile', 'hatch_of_set']}
           />
+          <ShippedOf line={line} />
           <FiguresOf
             subject={`line/${line.id}`}
             title="Birds"

@@ -13,6 +13,7 @@ import { BookPage } from '../frame/book-page.tsx';
 import { useWriting } from '../frame/use-writing.ts';
 import { lineName } from './now.ts';
 import { eggsIn } from './open-orders.ts';
+import { ReportOf } from './report.tsx';
 import { RULES } from './slip-words.ts';
 
 export function ShipmentPage({ shipment: id = '' }: Params) {
@@ -98,6 +99,7 @@ function Known({ shipment }: { shipment: ShipmentRow }) {
           )}
         </section>
         <section class="stack">
+          <ReportOf shipment={shipment} />
           <EntriesOf subject={`shipment/${shipment.id}`} />
         </section>
       </div>

@@ -1,7 +1,7 @@
 import { useRef, useState } from 'preact/hooks';
 import { encode } from 'uqr';
 import { farm, lines, me, type ShipmentRow, shipments } from '../../book/index.ts';
-import { makeReportLink } from '../../book/trip/report-link.ts';
+import { makeReportLink, type ReportLink } from '../../book/trip/report-link.ts';
 import { amount } from '../../parts/amount.ts';
 import { Button } from '../../parts/button.tsx';
 import { showDay, showWeekday } from '../../parts/days.ts';
@@ -17,8 +17,8 @@ import './slip.css';
 /** What goes into the box, on one side of a sheet; printed as it stands here, or kept as one file. */
 export function Slip({ shipment: id = '' }: Params) {
   const shipment = shipments.value.get(id);
-  const [link, setLink] = useState<string | null>(null);
-  const [none, setNone] = useState(false);
+  const [link, setLink] = useState<ReportLink | null>(null);
+  const [none, setNone] = useState<string | null>(null);
   const sheet = useRef<HTMLElement>(null);
   const { wrong, busy, run } = useWriting();
   if (!shipment)
@@ -30,8 +30,8 @@ export function Slip({ shipment: id = '' }: Params) {
   const make = () =>
     void run(async () => {
       const made = await makeReportLink(shipment.id);
-      setLink(made);
-      setNone(made === null);
+      if (typeof made === 'string') setNone(made);
+      else setLink(made);
     });
   return (
     <BookPage
@@ -45,16 +45,15 @@ export function Slip({ shipment: id = '' }: Params) {
         <Button onClick={() => sheet.current && saveSlip(sheet.current, shipment.code)}>
           Save as a file
         </Button>
-        {me.value?.role === 'owner' && link === null && !none && (
+        {me.value?.role === 'owner' && link === null && none === null && (
           <Button disabled={busy} onClick={make}>
             Make the report link
           </Button>
         )}
       </div>
-      {none && (
+      {none !== null && (
         <p class="quiet slip-keys">
-          No public address is set for this house, so there is no link: the customer fills in the slip, and
-          you type it in.
+          {none} Without a link the customer fills in the slip, and you type it in.
         </p>
       )}
       {wrong !== null && <p class="late slip-keys">{wrong}</p>}
@@ -70,7 +69,7 @@ function Sheet({
 }: {
   at: { current: HTMLElement | null };
   shipment: ShipmentRow;
-  link: string | null;
+  link: ReportLink | null;
 }) {
   const own = lines.value.filter((l) => shipment.eggs.some((e) => e.line === l.id));
   return (
@@ -123,13 +122,15 @@ function Sheet({
       </section>
       {link !== null ? (
         <section class="slip-report">
-          <Qr text={link} />
+          <Qr text={link.url} />
           <div>
             <h3>How did they hatch?</h3>
             <p>
               Point a phone’s camera here. A few numbers help us both; no account, and you can correct them.
             </p>
-            <p class="slip-link">{link}</p>
+            <p class="slip-link">
+              {link.url}, until {showDay(link.until, '')}
+            </p>
           </div>
         </section>
       ) : (
