@@ -8,6 +8,7 @@ from barnbook.api import resources
 from barnbook.api.changes import ChangesView
 from barnbook.api.customers import CustomersView, CustomerView
 from barnbook.api.house_state import HouseView
+from barnbook.api.notebook import NotebookView
 from barnbook.api.push import PushView
 from barnbook.api.report_links import LinkView, RemarkView
 from barnbook.api.report_page import look, report_page
@@ -29,6 +30,7 @@ routes = [
     path("api/weighings", resources.WeighingsView.as_view()),
     path("api/entries", resources.EntriesView.as_view()),
     path("api/figures", resources.FiguresView.as_view()),
+    path("api/notebook", NotebookView.as_view()),
     path("api/customers", CustomersView.as_view()),
     path("api/customers/<uuid:customer>", CustomerView.as_view()),
     path("api/shipments/<uuid:shipment>/link", LinkView.as_view()),

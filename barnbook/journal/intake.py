@@ -45,12 +45,14 @@ class Arrival:
 
     authors: the people who have signed in on this device, by id: whose entries it may bring.
     now: the house's time.  clock_off: the device's clock is half a day or more away from the house's.
+    looked_over: a person was shown all of it before and agreed, so what is only unlikely is not asked about anew.
     """
 
     authors: Mapping[uuid.UUID, Person]
     now: datetime
     device: Device | None = None
     clock_off: bool = False
+    looked_over: bool = False
 
 
 @dataclass(slots=True)
@@ -88,7 +90,8 @@ def _take(farm_id: uuid.UUID, raws: Sequence[Any], arrival: Arrival) -> list[Ver
         changed(farm, sorting.asides)
         SetAside.objects.bulk_create(sorting.asides)
         settled = settle(farm, entries, named_too={f"entry/{aside.entry_id}" for aside in sorting.asides})
-        _ask_about(farm, settled.stood, clock_off=arrival.clock_off)
+        if not arrival.looked_over:
+            _ask_about(farm, settled.stood, clock_off=arrival.clock_off)
         _mend(farm, sorting)
         reckon_again(farm, settled.reckon, arrival.now)
         farm.save(update_fields=["last_seq"])

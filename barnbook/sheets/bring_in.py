@@ -26,7 +26,7 @@ def bring_in(reading: Reading, *, farm: Farm, author: Person, now: datetime) -> 
     """Write the next entries of the reading that are not in the book yet. Call again while any is left."""
     fresh = reading.fresh
     wanted = [each.entry for each in fresh[:AT_ONE_CALL]]
-    arrival = Arrival(authors={author.pk: author}, now=now)
+    arrival = Arrival(authors={author.pk: author}, now=now, looked_over=True)
     done = BroughtIn(left=len(fresh) - len(wanted))
     for start in range(0, len(wanted), AT_A_TIME):
         for verdict in take(farm.pk, wanted[start : start + AT_A_TIME], arrival):

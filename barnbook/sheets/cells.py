@@ -82,7 +82,7 @@ def read_day(cell: Cell, order: DayOrder | None) -> date:
 def _serial(cell: Cell) -> int | None:
     if isinstance(cell, str) and re.fullmatch(r"\d{5}", cell):
         cell = float(cell)
-    return int(cell) if isinstance(cell, float) and int(cell) in SERIALS else None
+    return int(cell) if isinstance(cell, float) and SERIALS.start <= cell < SERIALS.stop else None
 
 
 def _day_parts(text: str, order: DayOrder | None) -> tuple[int, int, int] | None:
@@ -113,7 +113,7 @@ def _month(word: str) -> int | None:
 def read_count(cell: Cell) -> int:
     """A whole number from 0. Raises CellError."""
     value = float(cell) if isinstance(cell, str) and re.fullmatch(r"\d+(\.0+)?", cell) else cell
-    if not isinstance(value, float) or value < 0 or value != int(value):
+    if not isinstance(value, float) or value < 0 or not value.is_integer():
         raise CellError(f"{_shown(cell)} is no whole number from 0")
     return int(value)
 

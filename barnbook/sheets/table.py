@@ -11,7 +11,7 @@ import zipfile
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import IO, Any
+from typing import Any
 
 from openpyxl import load_workbook
 
@@ -175,11 +175,3 @@ def _filled(lines: Iterable[tuple[int, list[Any]]]) -> Iterator[Row]:
         if any(isinstance(each, str) and len(each) > LONGEST_CELL for each in cells):
             raise UnreadableSheetError(f"A cell of row {number} is longer than {LONGEST_CELL} characters. Shorten it.")
         yield Row(number, tuple(cells))
-
-
-def read_stream(stream: IO[bytes], *, declared: int) -> bytes:
-    """A body of at most MOST_BYTES, and no byte more taken in than that. Raises UnreadableSheetError."""
-    content = b"" if declared > MOST_BYTES else stream.read(MOST_BYTES + 1)
-    if declared > MOST_BYTES or len(content) > MOST_BYTES:
-        raise UnreadableSheetError(f"This file is larger than {MOST_BYTES // 1024**2} MB. Split it by year.")
-    return content
