@@ -28,7 +28,7 @@ from barnbook.figures.clustered_share import (
     fit_beta_binomial,
 )
 from barnbook.figures.estimate import Estimate, LeftOut, Missing, Reason
-from barnbook.figures.interval import expit, logit, t_quantile
+from barnbook.figures.interval import expit, logit, normal_quantile, t_quantile
 
 LEAST_EGGS = 10
 LEAST_READ_SHARE = 0.5
@@ -183,11 +183,11 @@ class EggAge:
 def egg_age(days_stored: Sequence[float], hatched: Sequence[int], eggs_set: Sequence[int]) -> EggAge:
     """Effect of the eggs' age at setting: slope of the log odds of hatching per day stored.
 
-    days_stored, hatched, eggs_set: one of each a group of eggs set together, shape (m,). Quasi-binomial,
-    dispersion at least 1, Student's t with m - 2 degrees of freedom. It holds for this store's temperature
-    and no other: published losses run from none in four weeks to 2.2 points a day. Missing: TOO_FEW_GROUPS
-    under 4 groups; NO_VARIATION when all were stored as long, or none or all hatched; NOT_IDENTIFIED when an
-    age parts the hatched from the unhatched. Raises ValueError on impossible counts or days.
+    days_stored, hatched, eggs_set: one of each a group of eggs set together, shape (m,). Quasi-binomial, Student's t
+    with m - 2 degrees of freedom, never narrower than for independent eggs (as `clustered_share`). It holds for
+    this store's temperature and no other: published losses run from none in four weeks to 2.2 points a day.
+    Missing: TOO_FEW_GROUPS under 4 groups; NO_VARIATION when all were stored as long, or none or all hatched;
+    NOT_IDENTIFIED when an age parts the hatched from the unhatched. Raises ValueError on impossible counts or days.
     """
     m = len(days_stored)
     if m < LEAST_GROUPS_FOR_SLOPE:
@@ -209,9 +209,9 @@ def egg_age(days_stored: Sequence[float], hatched: Sequence[int], eggs_set: Sequ
             break
     if np.abs(design @ beta).max() > 15 or np.abs(step).max() > 1e-6:
         return EggAge(_no_slope(Missing(Reason.NOT_IDENTIFIED, "groups", have=m)))
-    dispersion = max(float(((k - n * share) ** 2 / weight).sum()) / (m - 2), 1.0)
-    error = math.sqrt(dispersion * float(np.linalg.inv(design.T @ (weight[:, None] * design))[1, 1]))
-    half = t_quantile(m - 2) * error
+    dispersion = float(((k - n * share) ** 2 / weight).sum()) / (m - 2)
+    wide = max(t_quantile(m - 2) * math.sqrt(dispersion), normal_quantile())
+    half = wide * math.sqrt(float(np.linalg.inv(design.T @ (weight[:, None] * design))[1, 1]))
     slope = float(beta[1])
     return EggAge(
         slope=Estimate(
@@ -224,7 +224,7 @@ def egg_age(days_stored: Sequence[float], hatched: Sequence[int], eggs_set: Sequ
             method="quasi_binomial_t",
         ),
         at_day_0=float(beta[0] - slope * days.mean()),
-        dispersion=dispersion,
+        dispersion=max(dispersion, 1.0),
     )
 
 

@@ -16,11 +16,12 @@ tests/figures/test_realised_heritability.py by the published case and by simulat
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from scipy.optimize import brentq
 
 from barnbook.figures import interval
 from barnbook.figures.estimate import Estimate, Missing, Reason
@@ -54,8 +55,10 @@ def realised_heritability(
     history: g generations, g >= 2. differential_g: shape (g - 1,), of the parents chosen in each generation
     but the last [g]. phenotypic_sd_g: standard deviation of the weight within sex and generation. control:
     an unselected line kept alongside, of as many generations. Sampling errors are sd / sqrt(birds). Limits:
-    normal, +-1.96 standard errors, not cut to 0 and 1. Without a control the figure is noted "no_control":
-    it then holds the year's luck too. Missing: fewer than 2 generations (TOO_FEW_GROUPS), no selection on
+    every heritability whose own standard error, with its own drift, puts the response within 1.96 of it; not cut
+    to 0 and 1. (With the drift of the estimate in all of them they held in 92.7 of 100, simulated.) Without a
+    control the figure is noted "no_control": it then holds the year's luck too. Missing:
+    fewer than 2 generations (TOO_FEW_GROUPS), no selection on
     the whole (NO_VARIATION). Raises ValueError for values that are not finite, counts below 1, an effective
     number below 1, differing lengths.
     """
@@ -82,14 +85,30 @@ def realised_heritability(
         drift += 1 / control.effective_number
     steps = np.arange(1, g)
     drift_shape = np.minimum.outer(steps, steps) * phenotypic_sd_g**2 * drift
-    h2 = _slope(cumulated, response, error)[0]
-    # Drift depends on the heritability itself; a few rounds settle it. Held inside 0 to 1 for the covariance
-    # only.
-    for _ in range(ROUNDS):
-        h2, variance = _slope(cumulated, response, error + drift_shape * min(max(h2, 0.0), 1.0))
-    half = interval.normal_quantile() * variance**0.5
+
+    def slope(h2: float) -> tuple[float, float]:
+        """With drift as it would be at h2, held inside 0 to 1 for the covariance only."""
+        return _slope(cumulated, response, error + drift_shape * min(max(h2, 0.0), 1.0))
+
+    h2, variance = _slope(cumulated, response, error)
+    for _ in range(ROUNDS):  # drift depends on the heritability itself; a few rounds settle it
+        h2, variance = slope(h2)
+    low, high = (_limit(slope, h2, side * variance**0.5) for side in (-1, 1))
     notes = () if control is not None else ("no_control",)
-    return Estimate("share", h2, h2 - half, h2 + half, g - 1, "generations", "generalised_least_squares", notes=notes)
+    return Estimate("share", h2, low, high, g - 1, "generations", "generalised_least_squares_score", notes=notes)
+
+
+def _limit(slope: Callable[[float], tuple[float, float]], h2: float, step: float) -> float:
+    """The heritability, on the side of `step`, at which what was seen lies 1.96 of its own standard errors away."""
+
+    def beyond(h: float) -> float:
+        found, variance = slope(h)
+        return abs(found - h) / variance**0.5 - interval.normal_quantile()
+
+    reach = 2 * step
+    while beyond(h2 + reach) < 0:
+        reach *= 2
+    return float(brentq(beyond, h2, h2 + reach, xtol=1e-10))
 
 
 def _slope(x: Floats, y: Floats, covariance: Floats) -> tuple[float, float]:

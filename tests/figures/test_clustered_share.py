@@ -115,25 +115,3 @@ def test_impossible_groups_are_refused(k, n):
 def test_one_group_says_nothing_of_differences():
     with pytest.raises(ValueError, match="at least two"):
         clustered.fit_beta_binomial([3], [10])
-
-
-def covered(*, m, mu, rho, sizes, usual=None, runs=1500):
-    rng = np.random.default_rng([m, int(100 * mu), int(1000 * rho)])
-    n = np.resize(sizes, m)
-    a, b = mu * (1 - rho) / rho, (1 - mu) * (1 - rho) / rho
-    k = rng.binomial(n, rng.beta(a, b, (runs, m)))
-    found = [clustered.clustered_share(row, n.tolist(), usual=usual) for row in k.tolist()]
-    return float(np.mean([f.low <= mu <= f.high for f in found]))
-
-
-@pytest.mark.parametrize("mu", [0.7, 0.85])
-@pytest.mark.parametrize("m", [10, 20])
-def test_limits_cover_the_share_of_trays_that_differ(m, mu):
-    assert 0.93 <= covered(m=m, mu=mu, rho=0.05, sizes=[24, 40, 30, 12]) <= 0.97
-
-
-def test_few_trays_err_on_the_safe_side_and_need_not_with_earlier_ones():
-    # Dispersion is held at 1 or more, so few trays cover more than they say
-    assert covered(m=4, mu=0.7, rho=0.05, sizes=[24, 40, 30, 12]) >= 0.95
-    lent = covered(m=4, mu=0.7, rho=0.05, sizes=[24, 40, 30, 12], usual=UsualSpread(0.05, 30))
-    assert 0.93 <= lent <= 0.97

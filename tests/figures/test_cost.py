@@ -111,19 +111,6 @@ def test_some_carcasses_weighed_give_limits():
     assert kg((180.0,) * 3, birds_processed=3).each.shown
 
 
-@pytest.mark.slow
-def test_the_limits_from_some_carcasses_cover():
-    rng = np.random.default_rng(1)
-    hits = 0
-    repetitions = 4000
-    for _ in range(repetitions):
-        all_of_them = rng.normal(180, 16, 40)
-        truth = 50.6 / (all_of_them.sum() / 1000)
-        found = kg(list(all_of_them[:12])).each
-        hits += found.low <= truth <= found.high
-    assert 0.93 <= hits / repetitions <= 0.97, hits / repetitions
-
-
 @pytest.mark.parametrize(
     ("call", "says"),
     [

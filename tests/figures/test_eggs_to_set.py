@@ -106,21 +106,6 @@ def test_plenty_of_steady_records_come_to_the_known_answer():
     assert abs(found.eggs - plugged_in) <= 1
 
 
-@pytest.mark.slow
-def test_the_next_hatch_lies_where_it_was_foreseen():
-    """Truths drawn from the prior: the next group's share lies within the 95 % range in 95 of 100 cases."""
-    rng = np.random.default_rng(17)
-    inside = []
-    for _ in range(500):
-        mu, rho = rng.uniform(0.3, 0.95), min(max(rng.beta(1, 15), 1e-4), 0.45)
-        n = rng.integers(20, 60, 6)
-        share = rng.beta(mu * (1 / rho - 1), (1 - mu) * (1 / rho - 1), 7)
-        past = PastGroups(tuple(rng.binomial(n, share[:6]).tolist()), tuple(n.tolist()))
-        low, high = np.quantile(eggs_to_set.next_group_share(past, draws=1500, rng=rng), (0.025, 0.975))
-        inside.append(low <= share[6] <= high)
-    assert 0.93 <= np.mean(inside) <= 0.97
-
-
 @pytest.mark.parametrize(
     ("changed", "what", "have"),
     [

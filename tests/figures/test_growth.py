@@ -10,10 +10,9 @@ import pytest
 from barnbook.figures import growth
 from barnbook.figures.estimate import Missing, Reason
 from barnbook.figures.growth import choose_curve
-from barnbook.figures.growth_curve import curve_weight_g
+from tests.figures.coverage.birds import flock
 
 ROOT = Path(__file__).parents[2]
-TRUTH = {"rate_per_day": 0.075, "inflection_day": 15.0, "shape": 0.0}
 
 
 def rows(path):
@@ -29,20 +28,6 @@ def quail(group):
 def chick(number):
     table = [r for r in rows("data/chickweight.csv") if r["chick"] == str(number)]
     return [float(r["age_days"]) for r in table], [float(r["weight_g"]) for r in table]
-
-
-def flock(rng, *, birds, ages=(0, 7, 14, 21, 28, 42, 56), seen=0.8, asymptote_g=280.0):
-    """Weighings of birds that each keep their own place about one curve; 9 % between birds, 3 % a
-    weighing.
-    """
-    own = asymptote_g * np.exp(rng.normal(0, 0.09, birds))
-    who, age = np.nonzero(rng.random((birds, len(ages))) < seen)
-    age = np.array(ages, dtype=float)[age]
-    weight = own[who] * np.exp(rng.normal(0, 0.03, len(age))) * curve_weight_g(age, asymptote_g=1.0, **TRUTH)
-    return age, weight, who
-
-
-MEAN_FACTOR = math.exp((0.09**2 + 0.03**2) / 2)
 
 
 @pytest.mark.parametrize("row", rows("checks/growth.csv"), ids=lambda r: " ".join(list(r.values())[1:3]))
@@ -107,43 +92,6 @@ def test_expected_weight_needs_five_birds():
     age, weight, who = flock(rng, birds=4, seen=1.0)
     figure = growth.expected_weight(choose_curve(age, weight, birds=who), age_days=56)
     assert figure.missing == Missing(Reason.TOO_FEW_BIRDS, "birds", 4, 5)
-
-
-@pytest.mark.slow
-@pytest.mark.parametrize("birds", [12, 40])
-def test_the_interval_of_the_expected_weight_covers(birds):
-    # Known truth: Gompertz, birds weighed again and again. At 56 d (seen) and 70 d (two weeks on).
-    rng = np.random.default_rng(20260301 + birds)
-    hits = {56: 0, 70: 0}
-    repetitions = 700
-    for _ in range(repetitions):
-        age, weight, who = flock(rng, birds=birds)
-        curve = choose_curve(age, weight, birds=who)
-        for day in hits:
-            figure = growth.expected_weight(curve, age_days=day)
-            truth = float(curve_weight_g(day, asymptote_g=280 * MEAN_FACTOR, **TRUTH))
-            hits[day] += figure.low <= truth <= figure.high
-    for day, covered in hits.items():
-        assert 0.93 <= covered / repetitions <= 0.97, (day, covered / repetitions)
-
-
-@pytest.mark.slow
-def test_the_interval_covers_over_broods_that_differ():
-    # 8 broods of 12, 5 % between broods: the brood is what is drawn as one
-    rng = np.random.default_rng(78)
-    truth = 280 * math.exp((0.05**2 + 0.08**2 + 0.03**2) / 2)
-    ages = np.array([0.0, 7, 14, 21, 28, 42, 56])
-    brood = np.repeat(np.arange(8), 12)
-    hits = 0
-    repetitions = 500
-    for _ in range(repetitions):
-        own = 280 * np.exp(rng.normal(0, 0.05, 8))[brood] * np.exp(rng.normal(0, 0.08, 96))
-        who, age = np.nonzero(rng.random((96, 7)) < 0.7)
-        weight = own[who] * np.exp(rng.normal(0, 0.03, len(age)))
-        weight = weight * curve_weight_g(ages[age], asymptote_g=1.0, **TRUTH)
-        figure = growth.expected_weight(choose_curve(ages[age], weight, birds=brood[who]), age_days=56)
-        hits += figure.low <= float(curve_weight_g(56, asymptote_g=truth, **TRUTH)) <= figure.high
-    assert 0.93 <= hits / repetitions <= 0.97, hits / repetitions
 
 
 def test_naive_weighings_as_if_of_new_birds_would_say_too_much():

@@ -18,9 +18,10 @@ from barnbook.figures.heritability import (
     nested_components,
     ratios_of,
 )
-from barnbook.figures.kinship import relationship, sparse_inverse
+from barnbook.figures.kinship import sparse_inverse
 from barnbook.figures.mixed_model import MixedModel, Term, mixed_model, solve
-from barnbook.figures.pedigree import Mating, Origin, Pedigree, mating, pedigree
+from barnbook.figures.pedigree import Pedigree
+from tests.figures.coverage.genes import DenseDeviance, barn, drawn, risen_at
 from tests.figures.pedigrees import DATA, checks, read_rows
 
 EXPECTED = checks("heritability")
@@ -102,28 +103,6 @@ def test_unequal_numbers_estimate_without_bias() -> None:
     assert np.all(np.abs(np.mean(found, axis=0) - [100, 64, 400]) < 4 * error)
 
 
-def cages(rng: np.random.Generator, *, chicks: int) -> tuple[Pedigree, np.ndarray, list[str]]:
-    """Two generations: 20 cages of one cock and two hens, then 20 cages of their chicks, in 8 hatches
-    each.
-    """
-    origins: dict[str, Origin] = {f"{sex}{i}": None for sex, count in (("c", 20), ("h", 40)) for i in range(count)}
-    cocks, hens = [f"c{i}" for i in range(20)], [f"h{i}" for i in range(40)]
-    hatch: list[str] = []
-    weighed: list[str] = []
-    for number in range(2):
-        new: list[str] = []
-        pairs: list[Mating] = [mating(cocks=[cocks[i]], hens=hens[2 * i : 2 * i + 2]) for i in range(20)]
-        for i in range(chicks // 2):
-            name = f"{number}-{i}"
-            origins[name] = pairs[i % 20]
-            new.append(name)
-            hatch.append(f"hatch {number}-{rng.integers(8)}")
-        weighed += new
-        cocks, hens = new[:20], new[20:60]
-    built = pedigree(origins)
-    return built, built.rows(weighed), hatch
-
-
 def cage_model(built: Pedigree, rows: np.ndarray, hatch: list[str], y: np.ndarray) -> MixedModel:
     n = len(built.birds)
     Z = csr_array((np.ones(rows.size), (np.arange(rows.size), rows)), shape=(rows.size, n))
@@ -132,20 +111,11 @@ def cage_model(built: Pedigree, rows: np.ndarray, hatch: list[str], y: np.ndarra
     return mixed_model(y, np.ones((rows.size, 1)), terms)
 
 
-def drawn_weights(rng: np.random.Generator, root: np.ndarray, hatch: list[str], *, h2: float, c2: float) -> np.ndarray:
-    at = np.unique(hatch, return_inverse=True)[1]
-    genes = root @ rng.normal(size=root.shape[1])
-    brood = rng.normal(size=at.max() + 1)[at]
-    rest = rng.normal(size=at.size)
-    return 300 + 25 * (np.sqrt(h2) * genes + np.sqrt(c2) * brood + np.sqrt(1 - h2 - c2) * rest)
-
-
 def test_a_clear_truth_is_found_with_its_interval() -> None:
     rng = np.random.default_rng(11)
-    built, rows, hatch = cages(rng, chicks=600)
-    root = np.linalg.cholesky(relationship(built))[rows]
-    y = drawn_weights(rng, root, hatch, h2=0.5, c2=0.1)
-    model = cage_model(built, rows, hatch, y)
+    of = barn(rng, chicks=600)
+    _, y = drawn(rng, of, h2=0.5, c2=0.1, repeats=1)
+    model = cage_model(of.pedigree, of.rows, of.hatch, y[:, 0])
     figure = heritability(model)
     assert figure.value is not None
     assert figure.low is not None
@@ -158,21 +128,20 @@ def test_a_clear_truth_is_found_with_its_interval() -> None:
         assert deviance_at(model, limit)[0] - best == pytest.approx(DEVIANCE_95, abs=0.15)
 
 
-@pytest.mark.slow
-def test_the_interval_covers_the_truth() -> None:
-    """A profile interval covers the truth when the truth's deviance is within 3.84 of the least."""
+def test_the_limits_are_those_whose_coverage_is_simulated() -> None:
+    """The dense likelihood of coverage/genes.py and the mixed-model equations: same height, same limits."""
     rng = np.random.default_rng(12)
-    built, rows, hatch = cages(rng, chicks=240)
-    root = np.linalg.cholesky(relationship(built))[rows]
-    repeats, covered = 400, 0
-    model = cage_model(built, rows, hatch, drawn_weights(rng, root, hatch, h2=0.35, c2=0.1))
-    for _ in range(repeats):
-        y = drawn_weights(rng, root, hatch, h2=0.35, c2=0.1)
-        again = MixedModel(y - y.mean(), *(getattr(model, name) for name in list(MixedModel.__dataclass_fields__)[1:]))
-        covered += deviance_at(again, 0.35)[0] - likely_shares(again).deviance <= DEVIANCE_95
-    share = covered / repeats
-    print(f"\nheritability: the 95 % interval covered in {100 * share:.1f} % of {repeats} simulated barns")
-    assert 0.93 <= share <= 0.97
+    of = barn(rng, chicks=120)
+    _, weights = drawn(rng, of, h2=0.35, c2=0.1, repeats=6)
+    dense = DenseDeviance(of, weights)
+    rise = dense(0.5, 0.05) - dense(0.3, 0.1)
+    for column, (risen, expected) in enumerate(zip(risen_at(of, weights, 0.35), rise, strict=True)):
+        model = cage_model(of.pedigree, of.rows, of.hatch, weights[:, column])
+        assert deviance(model, [0.5, 0.05]) - deviance(model, [0.3, 0.1]) == pytest.approx(expected, abs=1e-6)
+        figure = heritability(model)
+        assert figure.low is not None
+        assert figure.high is not None
+        assert (figure.low <= 0.35 <= figure.high) == (risen <= DEVIANCE_95)
 
 
 def test_few_or_identical_records_say_so() -> None:
@@ -186,8 +155,8 @@ def test_few_or_identical_records_say_so() -> None:
 
 def test_nothing_inherited_gives_a_lower_limit_of_nothing() -> None:
     rng = np.random.default_rng(3)
-    built, rows, hatch = cages(rng, chicks=400)
-    figure = heritability(cage_model(built, rows, hatch, rng.normal(300, 25, size=rows.size)))
+    of = barn(rng, chicks=400)
+    figure = heritability(cage_model(of.pedigree, of.rows, of.hatch, rng.normal(300, 25, size=of.rows.size)))
     assert figure.low == 0
     assert figure.value is not None
     assert figure.value < 0.3

@@ -60,6 +60,53 @@ def test_the_comparing_cusum_is_that_of_nist():
     assert signals.index(True) + 1 == 14
 
 
+def test_a_days_residual_is_that_of_nists_p_chart():
+    # NIST e-Handbook 6.3.3.2 (data and printed limits from memory): 30 samples of 50, mean 0.23133333, upper limit
+    # 0.41023912 (printed 0.4102), samples 15 and 23 above it. Read as hens that did not lay: 30 days of 50 hens before
+    # the watched span, in it 27 good days that leave S at 0, then the sample: S is lambda times its residual.
+    missed = [
+        12,
+        15,
+        8,
+        10,
+        4,
+        7,
+        16,
+        9,
+        14,
+        10,
+        5,
+        6,
+        17,
+        12,
+        22,
+        8,
+        10,
+        5,
+        13,
+        11,
+        20,
+        18,
+        24,
+        15,
+        9,
+        12,
+        7,
+        13,
+        9,
+        6,
+    ]
+    before = [50 - n for n in missed]
+    outside = []
+    for sample, n in enumerate(missed, start=1):
+        found = judge([*before, *[40] * 27, 50 - n], hens=50)
+        assert found.expected == pytest.approx(1 - 0.23133333, abs=1e-8)
+        residual = found.score / fell.ewma_weight(fell.MOST_HENS, fell.USUAL_DISPERSION)
+        assert residual == pytest.approx(min(-3 * (n / 50 - 0.23133333) / (0.41023912 - 0.23133333), 0), abs=1e-6)
+        outside += [sample] if residual < -3 else []
+    assert outside == [15, 23]
+
+
 # A cage's story
 
 
@@ -202,6 +249,13 @@ def test_at_most_one_false_alarm_a_cage_year(hens, dispersion):
         assert fell.alarms_a_year(scores, limit) <= 1.0, (rate, weeks)
 
 
+def printed_comparison():
+    """The rows of docs/figures/laying.md that stand beside the CUSUM's."""
+    page = (FIXTURES.parent / "docs" / "figures" / "laying.md").read_text()
+    lines = page.split("| hens | steady: ours |", 1)[1].split("\n\n", 1)[0].splitlines()[2:]
+    return [[cell.strip() for cell in line.strip("|").split("|")] for line in lines]
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("dispersion", [1.0, 2.5, 5.0])
 def test_a_fall_of_30_percent_is_found_within_a_quarter_more_than_the_cusum(dispersion, capsys):
@@ -224,3 +278,7 @@ def test_a_fall_of_30_percent_is_found_within_a_quarter_more_than_the_cusum(disp
         print(f"\n  dispersion {dispersion}: nights to find a 30 % fall (median, mean; CUSUM mean)")
         for hens, median, mean, cusum in table:
             print(f"    {hens} hens: {median:.0f}, {mean:.1f}; {cusum:.1f}  ratio {mean / cusum:.2f}")
+    first = 1 + 3 * (1.0, 2.5, 5.0).index(dispersion)
+    for (hens, _, mean, cusum), printed in zip(table, printed_comparison(), strict=True):
+        cells = [f"{mean:.1f}", f"{cusum:.1f}", f"{mean / cusum:.2f}"]
+        assert [printed[0], *printed[first : first + 3]] == [str(hens), *cells], "docs/figures/laying.md"

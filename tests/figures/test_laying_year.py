@@ -6,7 +6,7 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
-from barnbook.figures import lay_curve, laying_year
+from barnbook.figures import laying_year
 from barnbook.figures.estimate import LeftOut, Missing, Reason
 from barnbook.figures.hen_days import CollectionInterval
 from barnbook.figures.lay_curve import CurveModel, LayCurve, LayCurves
@@ -172,46 +172,3 @@ def test_another_year_is_refused():
 
 
 # Coverage
-
-TRUTHS = {
-    "yang": lambda t: 0.90 * np.exp(-0.006 * t) / (1 + np.exp(-1.2 * (t - 2))),
-    "mcmillan": lambda t: 0.85 * np.exp(-0.004 * t) * (1 - np.exp(-0.8 * t)),
-    "wood": lambda t: np.minimum(0.55 * t**0.18 * np.exp(-0.016 * t), 0.86),
-}
-
-
-def pausing_cohorts(rng, rate, *, runs, hens, pause=10, between=60):
-    """Eggs by run and day of hens that fall into ten-day pauses; `rate` is the hen-day rate with them counted
-    in."""
-    free = (between - 1) / (between - 1 + pause)
-    left = np.zeros((runs, hens), dtype=np.int16)
-    eggs = np.zeros((runs, len(rate)))
-    for day in range(-60, len(rate)):
-        starts = rng.random((runs, hens), dtype=np.float32) < 1 / between
-        left = np.where((left == 0) & starts, pause, np.maximum(left - 1, 0)).astype(np.int16)
-        if day >= 0:
-            laid = rng.random((runs, hens), dtype=np.float32) < min(rate[day] / free, 1)
-            eggs[:, day] = ((left == 0) & laid).sum(axis=1)
-    return eggs
-
-
-@pytest.mark.slow
-def test_the_forecast_of_the_second_year_covers():
-    """Three true forms, 10 or 40 hens with ten-day pauses, 40 or 52 weeks seen: limits against what was then
-    laid."""
-    rng = np.random.default_rng(26)
-    inside, missing = [], 0
-    days = np.arange(1, 731)
-    for truth in TRUTHS.values():
-        for hens in (10, 40):
-            cohorts = pausing_cohorts(rng, truth((days + 3) / 7), runs=120, hens=hens)
-            for run, eggs in enumerate(cohorts):
-                seen = (40, 52)[run % 2]
-                rates = eggs[: 7 * seen].reshape(-1, 7).sum(axis=1) / (7 * hens)
-                curves = lay_curve.fit_lay_curve(np.arange(1, seen + 1), rates, np.full(seen, 7 * hens))
-                found = laying_year.eggs_a_hen([], start=on(0), year=2, curves=curves).forecast
-                missing += not found.shown
-                if found.shown:
-                    inside.append(found.low <= eggs[365:].sum() / hens <= found.high)
-    assert missing / (missing + len(inside)) < 0.15
-    assert 0.93 <= np.mean(inside) <= 0.97

@@ -53,13 +53,6 @@ def test_by_hand_two_broods_of_one_sex():
     assert told(data).value == pytest.approx(-10, abs=1e-9)
 
 
-@pytest.mark.slow
-def test_the_interval_covers():
-    rng = np.random.default_rng(2)
-    hits = [(e.low <= -8 <= e.high) for e in (told(flock(rng, birds=80)) for _ in range(3000))]
-    assert 0.93 <= np.mean(hits) <= 0.97, np.mean(hits)
-
-
 def test_a_brood_of_one_kind_says_nothing_and_is_counted():
     data = flock(np.random.default_rng(3))
     alone = {k: np.append(v, x) for (k, v), x in zip(data.items(), (500.0, False, "hen", 99), strict=True)}

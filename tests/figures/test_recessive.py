@@ -4,7 +4,6 @@ import csv
 import math
 from pathlib import Path
 
-import numpy as np
 import pytest
 
 from barnbook.figures import recessive
@@ -86,16 +85,6 @@ def test_chicks_with_parents_in_common_widen_the_limits():
     alike = recessive.allele_frequency(9, 100, random_mating=True, design_effect=3)
     assert alike.value == plain.value
     assert alike.low < plain.low < plain.high < alike.high
-
-
-@pytest.mark.slow
-@pytest.mark.parametrize(("q", "chicks"), [(0.1, 300), (0.3, 100), (0.5, 80)])
-def test_the_interval_of_the_frequency_covers(q, chicks):
-    rng = np.random.default_rng(1)
-    shown = rng.binomial(chicks, q * q, size=4000)
-    found = [recessive.allele_frequency(int(k), chicks, random_mating=True) for k in shown]
-    covered = np.mean([e.low <= q <= e.high for e in found])
-    assert 0.93 <= covered <= 0.97, covered
 
 
 def test_a_carrier_probability_by_hand():

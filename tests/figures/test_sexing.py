@@ -129,21 +129,6 @@ def test_broods_are_rs_quasi_binomial(gen, extract, share, phi):
         )
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("likeness", [0.0, 0.05])
-def test_the_interval_over_broods_covers(likeness):
-    rng = np.random.default_rng(3)
-    hits = 0
-    repetitions = 4000
-    for _ in range(repetitions):
-        p = rng.beta(0.5 * (1 / likeness - 1), 0.5 * (1 / likeness - 1), 8) if likeness else np.full(8, 0.5)
-        n = rng.integers(15, 45, 8)
-        x = rng.binomial(n, p)
-        found = sexing.sex_ratio_of_broods(list(x), list(n - x)).cocks
-        hits += found.low <= 0.5 <= found.high
-    assert 0.93 <= hits / repetitions <= 0.97, hits / repetitions
-
-
 def test_broods_at_the_ends():
     assert sexing.sex_ratio_of_broods([6, 7, 8], [0, 0, 0]).cocks.high == 1
     assert sexing.sex_ratio_of_broods([6, 7], [5, 5]).cocks.missing.reason is Reason.TOO_FEW_GROUPS
@@ -195,22 +180,6 @@ def test_trust_at_the_broods_own_ratio_is_bayes_rule_there():
 def test_with_few_cocks_about_a_guess_of_cock_is_worth_less():
     # Bayes by hand: 0.9 * 0.1 / (0.9 * 0.1 + 0.15 * 0.9) = 0.4
     assert sexing.trust_at_ratio(scored(), guess="cock", share_cocks=0.1, seed=1).value == pytest.approx(0.4)
-
-
-@pytest.mark.slow
-def test_the_interval_of_trust_covers():
-    rng = np.random.default_rng(4)
-    a, b, p = 0.9, 0.85, 0.4
-    truth = a * p / (a * p + (1 - b) * (1 - p))
-    hits = 0
-    repetitions = 1500
-    for seed in range(repetitions):
-        cocks, hens = int(rng.binomial(40, a)), int(rng.binomial(45, b))
-        guessed = ["cock"] * cocks + ["hen"] * (40 - cocks) + ["hen"] * hens + ["cock"] * (45 - hens)
-        score = sexing.guess_score(guessed, ["cock"] * 40 + ["hen"] * 45)
-        found = sexing.trust_at_ratio(score, guess="cock", share_cocks=p, seed=seed)
-        hits += found.low <= truth <= found.high
-    assert 0.93 <= hits / repetitions <= 0.97, hits / repetitions
 
 
 def test_a_guess_never_wrong_and_one_never_made():

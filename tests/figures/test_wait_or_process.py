@@ -7,7 +7,6 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from barnbook.figures import growth
 from barnbook.figures import wait_or_process as wp
 from barnbook.figures.estimate import Reason
 from barnbook.figures.growth_curve import curve_weight_g
@@ -107,29 +106,6 @@ def test_by_hand_on_a_gompertz_the_age_is_where_gain_falls_to_the_break_even():
     found = wp.wait_or_process(weight, age_days=ages, feed_g=np.full(40, 28.0), feed_price_per_kg=0.6, price_per_kg=6.0)
     falls_below = next(int(a) for a, gain in zip(ages, np.diff(weight), strict=False) if gain < 28 * 0.1)
     assert found.process_at.value == falls_below
-
-
-@pytest.mark.slow
-def test_the_interval_of_the_age_covers():
-    # Known truth as above; the age from the fitted curve with its draws. Whole days make it cover a little
-    # more.
-    rng = np.random.default_rng(11)
-    ages = np.arange(28, 78)
-    truth = {"asymptote_g": 300.0, "rate_per_day": 0.07, "inflection_day": 16.0, "shape": 0.0}
-    money = {"age_days": ages, "feed_g": np.full(49, 28.0), "feed_price_per_kg": 0.6, "price_per_kg": 6.0}
-    right = wp.wait_or_process(curve_weight_g(ages, **truth), **money).process_at.value
-    hits = 0
-    repetitions = 400
-    for seed in range(repetitions):
-        own = rng.normal(1, 0.09, 40)
-        at = np.repeat([0.0, 7, 14, 21, 28, 35, 42, 49, 56, 63, 70, 77], 40)
-        who = np.tile(np.arange(40), 12)
-        weight = curve_weight_g(at, **truth) * own[who] * rng.normal(1, 0.03, len(at))
-        curve = growth.choose_curve(at, weight, birds=who)
-        draws = growth.draw_weights(curve, age_days=ages, draws=500, seed=seed)
-        found = wp.wait_or_process(curve.fit.weight_g(ages), drawn_weight_g=draws, **money).process_at
-        hits += found.low <= right <= found.high
-    assert 0.93 <= hits / repetitions <= 0.985, hits / repetitions
 
 
 @pytest.mark.parametrize(
