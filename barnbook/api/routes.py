@@ -8,6 +8,7 @@ from barnbook.api import resources
 from barnbook.api.changes import ChangesView
 from barnbook.api.customers import CustomersView, CustomerView
 from barnbook.api.house_state import HouseView
+from barnbook.api.line_sheets import SheetLinkView, SheetView, public_sheet, sheet_schema
 from barnbook.api.notebook import NotebookView
 from barnbook.api.push import PushView
 from barnbook.api.report_links import LinkView, RemarkView
@@ -38,4 +39,9 @@ routes = [
     path("api/schema", SpectacularAPIView.as_view(permission_classes=[AllowAny], authentication_classes=[])),
     path("report/look.css", look),
     path("report/<str:secret>", report_page),
+    path("api/lines/<uuid:line>/sheet-link", SheetLinkView.as_view()),
+    path("api/lines/<uuid:line>/sheet.<str:form>", SheetView.as_view()),
 ]
+    path("sheet/schema.json", sheet_schema),
+    path("sheet/<str:token>", public_sheet),
+    path("sheet/<str:token>/sheet.<str:form>", public_sheet),

@@ -29,6 +29,7 @@ from barnbook.work.dues import DueNow, dues_of, lay_dues_down, see_broods
 from barnbook.work.figure_rows import lay_figures_down
 from barnbook.work.house_pages import PAGES, lay_page_down, pages_moved_by, reckon_page
 from barnbook.work.life_dues import life_dues, see_lives
+from barnbook.work.line_sheet import GATHERED, lay_sheet_down
 from barnbook.work.parents import ParentsNow, lay_parents_down, see_parents
 from barnbook.work.setting_dues import see_settings, setting_dues
 from barnbook.work.waits import WaitNow, lay_waits_down, see_waits
@@ -184,6 +185,8 @@ def _reckon_page(farm: Farm, row: ToReckon, now: datetime, outcome: Outcome) -> 
         farm = Farm.objects.locked(farm.pk)
         if ToReckon.objects.filter(pk=row.pk).delete()[0]:
             lay_page_down(farm, row.subject, body, now=now)
+            if row.subject.partition("/")[0] in GATHERED:
+                lay_sheet_down(farm, uuid.UUID(row.subject.partition("/")[2]), now=now)
             farm.save(update_fields=["last_seq"])
             outcome.done += 1
 

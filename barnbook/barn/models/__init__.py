@@ -11,6 +11,7 @@ from barnbook.barn.models.outside import Customer
 from barnbook.barn.models.people import Device, DevicePerson, Person, Role
 from barnbook.barn.models.row import Gone
 from barnbook.barn.models.stock import Bird, Brood, Cage, HeadEvent, Line, Stay
+from barnbook.barn.models.sheet_link import SheetLink
 from barnbook.barn.models.withdrawal import Wait, Withdrawal
 
 __all__ = [
@@ -45,6 +46,7 @@ __all__ = [
     "Setting",
     "Shipment",
     "Stay",
+    "SheetLink",
     "ToReckon",
     "Tray",
     "Wait",

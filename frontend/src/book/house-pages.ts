@@ -4,6 +4,7 @@ import type { ChoosingPage } from './choosing-page.ts';
 import type { Day, FigureRow, Id, MissingFigure } from './contract.ts';
 import type { HatchingPage } from './hatching-page.ts';
 import type { MatingPage } from './mating-page.ts';
+import type { SheetPage } from './sheet-page.ts';
 import type { TrueToTypePage } from './true-to-type-page.ts';
 import type { WaitingPage } from './waiting-page.ts';
 
@@ -65,6 +66,7 @@ export interface HousePages {
   laying: LayingPage;
   hatching: HatchingPage;
   choosing: ChoosingPage;
+  sheet: SheetPage;
   true_to_type: TrueToTypePage;
   waiting: WaitingPage;
   ahead: AheadPage;

@@ -34,6 +34,8 @@ const PAGES = [
   page('/lines', () => import('./line/lines.tsx').then((m) => m.Lines)),
   page('/line/:line', () => import('./line/line-page.tsx').then((m) => m.LinePage)),
   page('/laying', () => import('./laying/laying.tsx').then((m) => m.Laying)),
+  page('/sheets', () => import('./line-sheet/sheets.tsx').then((m) => m.Sheets)),
+  page('/sheets/:line', () => import('./line-sheet/line-sheet.tsx').then((m) => m.LineSheet)),
   page('/hatching', () => import('./hatching/hatching.tsx').then((m) => m.Hatching)),
   page('/hatching/:line', () => import('./hatching/hatching.tsx').then((m) => m.Hatching)),
   page('/choosing', () => import('./choosing/choosing.tsx').then((m) => m.Choosing)),

@@ -51,6 +51,7 @@ const PARTS: Part[] = [
       { href: '/ahead', name: 'Ahead', under: ['/ahead'] },
       { href: '/wait-or-process', name: 'Wait or process', under: ['/wait-or-process'] },
       { href: '/true-to-type', name: 'True to type', under: ['/true-to-type'] },
+      { href: '/sheets', name: 'Line sheets', under: ['/sheets'] },
     ],
   },
   { name: 'The book', chapters: [{ href: '/set-up', name: 'Set-up', under: ['/set-up'] }] },

@@ -71,6 +71,7 @@ export function LinePage({ line: id }: Params) {
             <WaitNotice of="eggs" subjects={[`line/${line.id}`]} />
             <WaitNotice of="meat" subjects={[`line/${line.id}`]} />
             {line.note !== '' && <p>{line.note}</p>}
+            <a href={`/sheets/${line.id}`}>Line sheet</a>
             {me.value?.role === 'owner' && <a href={`/set-up/line/${line.id}`}>Change the line</a>}
             {me.value?.role === 'owner' && (
               <Button onClick={() => setTreating(true)}>Treatment of the line</Button>
