@@ -33,9 +33,7 @@ from barnbook.work.pedigree_of_line import COCK, HEN, pedigree_of_line
 from barnbook.work.shown import shown, six
 
 KEEP = "keep"
-LIMIT = (
-    0.25  # no pair closer than brother and sister of unrelated parents (their chicks: 0.25); the owner sees each pair
-)
+LIMIT = 0.25  # no pair closer than brother and sister of unrelated parents; the owner sees each pair
 SECONDS = 1.5
 VERSION = 1  # of how a question is asked; one more and every plan is made anew
 
@@ -82,12 +80,10 @@ class Asked:
 def see_mating(farm: Farm, line: Line, *, today: date) -> MatingSeen:
     cages = {cage.pk: cage for cage in Cage.objects.of(farm).filter(line=line, closed=False).order_by("place", "code")}
     broods = Brood.objects.of(farm).filter(line=line).in_bulk()
-    living = (
-        Bird.objects.of(farm).filter(brood__in=broods, gone=None, sex__in=[COCK, HEN]).order_by("brood_id", "number")
-    )
+    living = Bird.objects.of(farm).filter(brood__in=broods, gone=None, sex__in=[COCK, HEN])
     keepers = [
         _keeper(bird, broods[bird.brood_id], line, today)
-        for bird in living
+        for bird in living.order_by("brood_id", "number")
         if bird.cage in cages or (bird.cage is None and bird.decision == KEEP)
     ]
     try:
@@ -132,8 +128,8 @@ def mating_page(seen: MatingSeen, *, before: Mapping[str, Any] | None = None) ->
     asked = who_is_asked(seen)
     none = {"plan": None, "no_plan": None, "missing": None}
     if isinstance(seen.pedigree, str):
-        missing = Missing(Reason.CONTRADICTION, detail=seen.pedigree)
-        return {"birds": [], **none, "missing": shown(missing, "mating_plan")["missing"], "asked": ""}
+        wrong = Missing(Reason.CONTRADICTION, detail=seen.pedigree)
+        return {"birds": [], **none, "missing": shown(wrong, "mating_plan")["missing"], "asked": ""}
     known = inbreeding(seen.pedigree)
     page = {**_birds(seen, asked, seen.pedigree, known), **none}
     missing = _too_few(asked)
@@ -256,11 +252,24 @@ def _birds(seen: MatingSeen, asked: Asked, known: Pedigree, inbred: Inbreeding) 
         "too_old": [_bird(bird) for bird in seen.keepers if bird.too_old],
         "no_place": [_bird(bird) for bird in asked.over],
         "coancestry": [],
+        "by_brood": _by_brood(seen, known, inbred),
         "parents_inbreeding": six(float(parents.mean())) if ids else None,
         "with_parents": int((depth > 0).sum()),
         "a_generation": shown(a_generation, "inbreeding_a_generation"),
         "effective": shown(realised_effective_number(a_generation), "effective_number"),
     }
+
+
+def _by_brood(seen: MatingSeen, known: Pedigree, inbred: Inbreeding) -> list[list[Any]]:
+    """[code, hatched on, inbreeding, keepers of it] of each brood of the keepers whose parents are known, by hatch."""
+    rows: dict[str, list[Any]] = {}
+    for bird, at in zip(seen.keepers, known.rows([each.id for each in seen.keepers]), strict=True):
+        if known.origin_of[at] >= 0:
+            row = rows.setdefault(
+                bird.brood, [bird.brood_code, bird.hatched_on.isoformat(), six(float(inbred.f[at])), 0]
+            )
+            row[3] += 1
+    return sorted(rows.values(), key=lambda row: (row[1], row[0]))
 
 
 def _bird(bird: Keeper) -> dict[str, Any]:

@@ -24,7 +24,7 @@ from barnbook.work.growth_of_lines import SEXES, LineWeighed, see_weighings
 from barnbook.work.shown import rounded, shown
 from barnbook.work.standard_weights import curves_of
 
-BEFORE_DAYS = 21  # of the weighing age
+BEFORE_DAYS = 28  # of the weighing age
 AFTER_DAYS = 28
 DRAWS = 1_000
 SEED = 20_260_302

@@ -35,6 +35,7 @@ def every_page(hand: Hand) -> list[Leaf]:
     """Pages for somebody signed in, with something of this farm on each."""
     cage = next(row for row in hand.rows("cages") if row["hens"] > 0)
     line = next(row for row in hand.rows("lines") if row["id"] == cage["line"])
+    first = min(row["name"] for row in hand.rows("lines"))  # the line that a page of the house opens with
     brood = max((row for row in hand.rows("broods") if row["unlooked"] > 5), key=lambda row: row["hatched_on"])
     bird = next((row for row in hand.rows("birds") if row["brood"] == brood["id"]), None) or a_bird(hand, brood["id"])
     setting = next(iter(hand.rows("settings")), None) or a_setting(hand, cage)
@@ -73,6 +74,14 @@ def every_page(hand: Hand) -> list[Leaf]:
         "/brood/:brood": f"Brood {brood['code']}",
         "/lines": "Lines",
         "/line/:line": line["name"],
+        "/mating": f"Mating: {first}",
+        "/mating/:line": f"Mating: {line['name']}",
+        "/ahead": f"Ahead: {first}",
+        "/ahead/:line": f"Ahead: {line['name']}",
+        "/wait-or-process": f"Wait or process: {first}",
+        "/wait-or-process/:line": f"Wait or process: {line['name']}",
+        "/true-to-type": f"True to type: {first}",
+        "/true-to-type/:line": f"True to type: {line['name']}",
         "/set-up": "Set-up",
         "/set-up/farm": "Farm",
         "/set-up/line/:line": f"Line {line['name']}",

@@ -60,7 +60,7 @@ def test_steps_and_turn_equal_the_figures(sold_by: str) -> None:
     for sex in ("cock", "hen"):
         curve = curves[sex]
         assert not isinstance(curve, Missing)
-        ages = [float(age) for age in range(35, 85)]
+        ages = [float(age) for age in range(28, 85)]
         want = reckon_waiting(curve, ages, sex=sex, prices=prices, dressing=0.68)
         steps = page["sexes"][sex]["steps"]
         assert len(steps) == len(want.steps)

@@ -21,7 +21,7 @@ PRICES_ON = -150
 CURRENCY = "USD"
 FEED_PER_KG = 0.95
 LABOUR_A_BIRD_DAY, PLACE_A_BIRD_DAY = 0.005, 0.01
-SOLD = {"dun": ("dressed_kg", 21.0), "brown": ("live_kg", 9.0), "cream": ("live_kg", 9.5)}
+SOLD = {"dun": ("dressed_kg", 21.0), "brown": ("live_kg", 13.0), "cream": ("live_kg", 16.0)}
 EATS_G_A_DAY = {"dun": (30.0, 33.0), "brown": (20.0, 22.5), "cream": (21.0, 23.5)}  # a cock, a hen
 
 # The old ladies of B3: the owner has begun to act on the question in her note.

@@ -61,17 +61,19 @@ function PlanOfLine({ page, line }: { page: MatingPage; line: string }) {
         <>
           <Summary page={page} stands={stands} changed={changed !== null} />
           {chosen !== null && (
-            <Swap
-              page={page}
-              stands={stands}
-              bird={bird(chosen)}
-              other={bird(other)}
-              onSwap={(after) => {
-                setChanged(after);
-                leave();
-              }}
-              onLeave={leave}
-            />
+            <div class="mating-swap not-printed">
+              <Swap
+                page={page}
+                stands={stands}
+                bird={bird(chosen)}
+                other={bird(other)}
+                onSwap={(after) => {
+                  setChanged(after);
+                  leave();
+                }}
+                onLeave={leave}
+              />
+            </div>
           )}
           <div class="side-by-side not-printed">
             <Button onClick={() => window.print()}>Print a card for each cage</Button>

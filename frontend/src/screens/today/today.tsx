@@ -127,6 +127,7 @@ const WORK: Record<string, string> = {
   replace_hens: 'Hens grow old:',
   hens_breeding: 'Hens past breeding soon:',
   cocks_breeding: 'Cocks past breeding soon:',
+  set_eggs: 'Set eggs:',
 };
 
 function Dues() {
@@ -178,6 +179,7 @@ const broodOf = (due: DueRow) => broods.value.find((b) => `brood/${b.id}` === du
 const nameOf = ({ subject }: DueRow): string => {
   const [table, id = ''] = subject.split('/');
   if (table === 'setting') return settings.value.get(id)?.code ?? '';
+  if (table === 'line') return lines.value.find((l) => l.id === id)?.name ?? '';
   if (table === 'cage') return cages.value.find((c) => c.id === id)?.code ?? '';
   return broods.value.find((b) => b.id === id)?.code ?? '';
 };
@@ -186,6 +188,7 @@ const PAGE: Record<string, string> = {
   sexing: '/sexing/',
   look_again: '/sexing/',
   weighing: '/weigh-birds/',
+  set_eggs: '/ahead/',
 };
 const linkOf = (due: DueRow) =>
   PAGE[due.work] ? `${PAGE[due.work]}${due.subject.split('/')[1]}` : `/${due.subject}`;

@@ -61,7 +61,7 @@ function OneSex({ page, of, name }: { page: WaitingPage; of: WaitingSex; name: s
   const first = of.steps[0];
   const last = of.steps.at(-1);
   const turn = of.turns.value;
-  const top = Math.max(0.001, ...of.steps.flatMap(([, , , , brings, costs]) => [brings, costs]));
+  const top = 1.1 * Math.max(0.001, ...of.steps.flatMap(([, , , , brings, costs]) => [brings, costs]));
   return (
     <>
       <FigureLine name="Waiting stops paying at the age of" figure={of.turns} today={today.value} />
@@ -83,7 +83,8 @@ function OneSex({ page, of, name }: { page: WaitingPage; of: WaitingSex; name: s
             label: `${currency} a bird and day`,
             from: 0,
             to: top,
-            show: (v) => v.toFixed(top < 0.1 ? 3 : 2),
+            step: top > 0.5 ? 0.1 : top > 0.2 ? 0.05 : 0.02,
+            show: (v) => v.toFixed(2),
           }}
           series={[
             { draw: 'line', name: 'Brings', points: of.steps.map(([age, , , , brings]) => [age, brings]) },
