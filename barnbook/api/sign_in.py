@@ -18,6 +18,7 @@ from rest_framework.views import APIView
 from barnbook.api.devices import keep_device, signed_in_here
 from barnbook.api.house_state import HouseState, house_state
 from barnbook.api.problems import Problem, problems
+from barnbook.api.who_asks import DEVICE
 from barnbook.barn.models import Person
 
 
@@ -58,6 +59,7 @@ def welcome(request: Request, person: Person, device_name: str, status: int = 20
     """Sign the person in on this device, and say what the phone needs to know."""
     login(request._request, person, backend="django.contrib.auth.backends.ModelBackend")
     device = signed_in_here(request._request, person, device_name)
+    request._request.session[DEVICE] = str(device.pk)
     response = Response(house_state(request._request, person, device), status=status)
     keep_device(response, device)
     return response

@@ -1,4 +1,4 @@
-"""What the house keeps for itself: the link by which its first owner comes in."""
+"""What the house keeps for itself: the link by which its first owner comes in, and the codes that bring others."""
 
 from __future__ import annotations
 
@@ -11,3 +11,13 @@ class BeginLink(models.Model):
     id = models.PositiveSmallIntegerField(primary_key=True, default=1)
     token_sha256 = models.CharField(max_length=64)
     made_at = models.DateTimeField()
+
+
+class JoinCode(models.Model):
+    """A code by which somebody comes in on a phone, once: its SHA-256, never the code. The last one drawn for somebody
+    ends the earlier ones. new_password: whoever uses it chooses a password (asked in, or one was forgotten)."""
+
+    person = models.OneToOneField("barn.Person", on_delete=models.CASCADE, primary_key=True, related_name="+")
+    code_sha256 = models.CharField(max_length=64, unique=True)
+    made_at = models.DateTimeField()
+    new_password = models.BooleanField()

@@ -43,9 +43,14 @@ TESTING = bool(os.environ.get("BARNBOOK_TESTING"))
 # Addresses on the house's own network change; the session cookie and the CSRF check do not rest on the host name.
 ALLOWED_HOSTS = os.environ.get("BARNBOOK_HOSTS", "*").split(",")
 # Set it where a reverse proxy answers https and says so in X-Forwarded-Proto; then cookies go over https alone.
+# `serve --home` answers https itself and sets it to "home": then nobody's header is believed.
 HTTPS = bool(os.environ.get("BARNBOOK_HTTPS"))
-if HTTPS:
+if HTTPS and os.environ["BARNBOOK_HTTPS"] != "home":
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+SECURE_SSL_REDIRECT = HTTPS
+# No HSTS of ours: a phone that was told "https for years" could no longer be led through trusting a certificate that
+# the house made anew, at the same name's plain page. Behind a proxy it is the proxy's to say.
+SILENCED_SYSTEM_CHECKS = ["security.W004"]
 
 # Where the house answers to everybody, if its owner wants that: https://eggs.example.org. Without it no link for a
 # customer is made, and all works without (ruling 9).
@@ -142,7 +147,7 @@ SPECTACULAR_SETTINGS = {
     "VERSION": "1",
     "SERVE_INCLUDE_SCHEMA": False,
     "COMPONENT_SPLIT_REQUEST": True,
-    "ENUM_NAME_OVERRIDES": {"WeightUnitEnum": ["g", "oz"]},
+    "ENUM_NAME_OVERRIDES": {"WeightUnitEnum": ["g", "oz"], "LookedEnum": ["cock", "hen", "unsure"]},
 }
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 

@@ -14,7 +14,7 @@ from tests.conftest import Cast
 pytestmark = pytest.mark.django_db
 
 NOT_HERE = "01990000-0000-7000-8000-000000000000"
-OPEN = {"api/house", "api/sign-in", "api/sign-out", "api/schema", "api/begin", "api/begin/progress"}
+OPEN = {"api/house", "api/sign-in", "api/sign-out", "api/schema", "api/begin", "api/begin/progress", "api/join"}
 
 
 def api_routes() -> list[str]:

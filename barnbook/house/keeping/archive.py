@@ -116,6 +116,7 @@ LEFT_OUT: Mapping[str, str] = {
     "barn.Withdrawal": BUILT_ANEW,
     "barn.Withheld": RECKONED_ANEW,
     "house.BeginLink": THE_HOUSE_S_OWN,
+    "house.JoinCode": THE_HOUSE_S_OWN,
     "journal.Naming": BUILT_ANEW,
     "work.Night": THE_HOUSE_S_OWN,
 }
