@@ -85,6 +85,8 @@ export const loadOlder = async (subject: Subject): Promise<boolean> =>
   (await import('./trip/older.ts')).loadOlder(subject);
 
 /** Who stood in the source cages of these trays; empty where the house has not said. */
+/** Which living bird wears which band (spaces and case left out), in every brood. */
+export const bandsWorn = async () => (await import('./view/bands.ts')).bandsWorn();
 export const parentsOf = async (trays: readonly string[]) =>
   (await import('./view/parents.ts')).readParents(trays);
 

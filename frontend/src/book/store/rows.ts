@@ -20,6 +20,25 @@ export async function readBirds(farm: FarmBase, brood: Id): Promise<Tables['bird
   return kept.map((each) => each.row as unknown as Tables['bird']);
 }
 
+const AT_ONCE = 200;
+
+/** Every bird that lives and wears a band, of all broods, a few hundred at a time: taps go between. */
+export async function readBanded(farm: FarmBase): Promise<Tables['bird'][]> {
+  const found: Tables['bird'][] = [];
+  for (let after: IDBValidKey = ['bird'], more = true; more; ) {
+    const range = IDBKeyRange.bound(after, ['bird', END], true);
+    const kept = await farm.use((db) => db.getAll('rows', range, AT_ONCE));
+    for (const { row } of kept) {
+      const bird = row as unknown as Tables['bird'];
+      if (bird.band !== null && bird.gone === null) found.push(bird);
+    }
+    const last = kept.at(-1);
+    more = kept.length === AT_ONCE && last !== undefined;
+    if (last) after = [last.table, last.id];
+  }
+  return found;
+}
+
 export const readEntriesOn = async (farm: FarmBase, day: Day): Promise<EntryRow[]> =>
   (await farm.use((db) => db.getAllFromIndex('entry_rows', 'day', day))).map((kept) => kept.row);
 

@@ -20,6 +20,7 @@ import type { Params } from '../../parts/route.ts';
 import { usePressGuard } from '../../parts/use-press-guard.ts';
 import { BookPage } from '../frame/book-page.tsx';
 import { useLast } from '../frame/use-last.ts';
+import { useBandsWorn, wornElsewhere } from './bands-worn.ts';
 import { Birds } from './birds.tsx';
 import { banded, nextInHand, nextNumber, windowOf } from './checklist.ts';
 import './sexing-day.css';
@@ -41,6 +42,7 @@ export function BroodSexing({ brood: id }: Params) {
   const [again, setAgain] = useState<BirdRow | null>(null);
   const [band, setBand] = useState('');
   const { last, wrong, writing, put, undoLast } = useLast<BirdRow | null>();
+  const worn = useBandsWorn();
 
   if (!brood || !birds)
     return (
@@ -145,6 +147,7 @@ export function BroodSexing({ brood: id }: Params) {
               onText={setBand}
               maxLength={20}
               hint="If it wears one. A band that the book knows brings up its bird."
+              wrong={wornElsewhere(worn, [band], brood.id)}
               autocomplete="off"
             />
           )}

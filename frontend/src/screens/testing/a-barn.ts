@@ -224,6 +224,7 @@ export const inWords = (entry: Pick<EntryView, 'kind' | 'body'>): string => {
 
 export const birdsOf = (brood: Id): ReadonlySignal<BirdRow[] | null> =>
   computed(() => birds.value.filter((b) => b.brood === brood).sort((a, b) => a.number - b.number));
+export const bandsWorn = async () => new Map<string, BirdRow[]>();
 export const entriesOn = (day: Day) => computed(() => entries.value.filter((e) => e.day === day));
 export const entriesOf = (subject: Subject) =>
   computed(() => {
@@ -354,6 +355,7 @@ export function freshBarn(): void {
   today,
   birdsOf,
   birdsRead,
+  bandsWorn,
   settings,
   trays,
   withdrawals,

@@ -29,6 +29,7 @@ import { WeightPad } from '../../parts/weight-pad.tsx';
 import { AskOnce } from '../frame/ask-once.tsx';
 import { BookPage } from '../frame/book-page.tsx';
 import { useLast } from '../frame/use-last.ts';
+import { useBandsWorn, wornElsewhere } from '../sexing-day/bands-worn.ts';
 import { banded, nextNumber } from '../sexing-day/checklist.ts';
 import { isWeighDay, standings } from './cut.ts';
 import { type Group, nextUnbanded, unbanded } from './next-bird.ts';
@@ -63,6 +64,7 @@ export function BirdWeighing({ brood: id }: Params) {
   const [together, setTogether] = useState(false);
   const [ask, setAsk] = useState<{ body: Body; number: number; sentence: string } | null>(null);
   const { last, wrong, writing, put, remember, undoLast } = useLast<null>();
+  const worn = useBandsWorn();
 
   if (!brood || !birds)
     return (
@@ -164,7 +166,15 @@ export function BirdWeighing({ brood: id }: Params) {
             </>
           )}
           <div class="stack" hidden={weighedBird !== undefined}>
-            <TextField label="Band" beside value={band} onText={setBand} maxLength={20} autocomplete="off" />
+            <TextField
+              label="Band"
+              beside
+              value={band}
+              onText={setBand}
+              maxLength={20}
+              autocomplete="off"
+              wrong={wornElsewhere(worn, [band], brood.id)}
+            />
             {band.trim() === '' && (groups.length > 1 || (groups.length === 1 && !unsexed)) && (
               <Choice
                 label="Without a band"
