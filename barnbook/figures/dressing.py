@@ -36,8 +36,8 @@ class Processed:
     pluck: int | None = None
 
     def __post_init__(self) -> None:
-        if self.birds < 1:
-            raise ValueError(f"{self.birds} birds were processed: give one or more.")
+        if not 1 <= self.birds < math.inf or self.birds % 1:
+            raise ValueError(f"{self.birds} birds were processed: give a whole number, one or more.")
         for grams in (self.live_g, self.dressed_g):
             if grams is not None and not (math.isfinite(grams) and grams > 0):
                 raise ValueError(f"A weight of {grams} g is not a weight: give grams above 0.")

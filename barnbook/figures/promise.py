@@ -258,7 +258,9 @@ def most_by_day(
 
 
 def _least(there: IntArray, sure: float) -> int:
-    """The most eggs that are there in at least `sure` of the futures."""
+    """The most eggs that are there in at least `sure` of the futures. Raises ValueError unless 0 < sure < 1."""
+    if not 0 < sure < 1:
+        raise ValueError(f"An order cannot be {sure} sure: say how sure, between 0 and 1.")
     ordered = np.sort(there)[::-1]
     return int(ordered[int(np.ceil(sure * len(ordered) - 1e-9)) - 1])
 

@@ -16,6 +16,7 @@ tests/figures/test_realised_heritability.py by the published case and by simulat
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -103,7 +104,7 @@ def _limit(slope: Callable[[float], tuple[float, float]], h2: float, step: float
 
     def beyond(h: float) -> float:
         found, variance = slope(h)
-        return abs(found - h) / variance**0.5 - interval.normal_quantile()
+        return abs(found - h) / math.sqrt(variance) - interval.normal_quantile()
 
     reach = 2 * step
     while beyond(h2 + reach) < 0:

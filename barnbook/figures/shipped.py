@@ -13,6 +13,7 @@ Checked in tests/figures/test_shipped.py.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -103,6 +104,8 @@ def hatch_by_egg_age(parcels: Sequence[Parcel], days_old: Sequence[float]) -> ha
     """Effect of the eggs' mean age when they were sent [days]; see `hatching.egg_age`. Raises ValueError."""
     if len(parcels) != len(days_old):
         raise ValueError(f"{len(days_old)} ages stand beside {len(parcels)} parcels: give one of each.")
+    if not all(0 <= days < math.inf for days in days_old):
+        raise ValueError("The eggs of a parcel have no age, or one below 0: give days of 0 or more, or leave it out.")
     told = [(p, days) for p, days in zip(parcels, days_old, strict=True) if p.hatched is not None and p.eggs_set]
     found = hatching.egg_age(
         [days for _, days in told], [p.hatched or 0 for p, _ in told], [p.eggs_set or 0 for p, _ in told]

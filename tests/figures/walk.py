@@ -18,6 +18,7 @@ from barnbook.figures import (
     breeding_values,
     clustered_share,
     cost,
+    dressing,
     egg_weight,
     eggs_to_set,
     growth,
@@ -133,6 +134,7 @@ def sound_calls() -> dict[str, tuple[tuple[Any, ...], dict[str, Any]]]:
     trays = [hatching.Tray(40, 28, 40, 4, 1), hatching.Tray(48, 35, 44, 5), hatching.Tray(36, 22, 36, 3)]
     sent = [hatching.Shipment(24, 22, 15), hatching.Shipment(36, 36, 20), hatching.Shipment(12)]
     parcels = [shipped.Parcel(24, 2, 22, 15, "a"), shipped.Parcel(36, 0, 36, 20, "b"), shipped.Parcel(12)] * 2
+    processed = [dressing.Processed(2, 540.0 + 7 * i, 380.0 + 4 * i, 3 + i % 3) for i in range(6)]
     five = {"A": 50, "B": 48, "C": 55, "D": 47, "E": 60}
     curve = growth.choose_curve(ages, grams, birds=birds)
     assert isinstance(curve, growth.GrowthCurve)
@@ -203,6 +205,10 @@ def sound_calls() -> dict[str, tuple[tuple[Any, ...], dict[str, Any]]]:
             {"band_low_g": 11.0, "band_high_g": 13.0, "least_egg_g": 2.0, "most_egg_g": 40.0},
         ),
         "egg_weight.egg_weight_by_age": (([float(a) for a in range(60, 80)], [10 + 0.1 * a for a in range(20)]), {}),
+        "eggs_to_set.eggs_to_set_each": (
+            (eggs_to_set.PastRates(past, past, past, cut, cut), [(1, 4), (2, 0)]),
+            {"sure": 0.9},
+        ),
         "eggs_to_set.eggs_to_set": (
             (eggs_to_set.PastRates(past, past, past, cut, cut),),
             {"cocks_wanted": 1, "hens_wanted": 4, "sure": 0.9},
@@ -231,6 +237,10 @@ def sound_calls() -> dict[str, tuple[tuple[Any, ...], dict[str, Any]]]:
         "hatching.hatch_of_set": ((trays,), {"usual": usual}),
         "hatching.shipped_hatch_of_sent": ((sent,), {}),
         "hatching.shipped_hatch_of_set": ((sent,), {}),
+        "dressing.dressing_share": ((processed,), {}),
+        "dressing.plucked_clean": ((processed,), {}),
+        "stated_growth.stated_weight_g": ((49.0,), {}),
+        "stated_growth.stated_factors": ((56,), {}),
         "shipped.hatch_of_sent": ((parcels,), {}),
         "shipped.hatch_of_set": ((parcels,), {}),
         "shipped.reported": ((parcels,), {}),
@@ -331,6 +341,12 @@ def sound_calls() -> dict[str, tuple[tuple[Any, ...], dict[str, Any]]]:
             },
         ),
         "promise.kept": ((drawn,), {"uses": [use], "store": {DAY - timedelta(days=1): 7}}),
+        "promise.standing": ((drawn,), {"uses": [use], "store": {DAY - timedelta(days=1): 7}, "sure": 0.9}),
+        "promise.most_by_day": (
+            (drawn,),
+            {"days": [DAY + timedelta(days=9)], "oldest_days": 7, "before": [use], "sure": 0.9},
+        ),
+        "line_forecast.line_forecast": ((cages,), {}),
         "promise.promise": (
             (use,),
             {"drawn": drawn, "before": [use], "store": {DAY - timedelta(days=1): 7}, "sure": 0.9},
