@@ -41,7 +41,7 @@ routes = [
     path("report/<str:secret>", report_page),
     path("api/lines/<uuid:line>/sheet-link", SheetLinkView.as_view()),
     path("api/lines/<uuid:line>/sheet.<str:form>", SheetView.as_view()),
-]
     path("sheet/schema.json", sheet_schema),
     path("sheet/<str:token>", public_sheet),
     path("sheet/<str:token>/sheet.<str:form>", public_sheet),
+]
