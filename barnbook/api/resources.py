@@ -20,10 +20,13 @@ from barnbook.barn.models import (
     BirdWeighing,
     Brood,
     Cage,
+    EggStore,
     Figure,
     Line,
+    Order,
     Person,
     Setting,
+    Shipment,
     Tray,
     Withdrawal,
 )
@@ -73,6 +76,10 @@ BroodsView = listed("broods", lambda farm: Brood.objects.of(farm).order_by("-hat
 BirdsView = listed("birds", lambda farm: Bird.objects.of(farm).order_by("brood", "number", "id"))
 SettingsView = listed("settings", lambda farm: Setting.objects.of(farm).order_by("-set_on", "id"))
 WithdrawalsView = listed("withdrawals", lambda farm: Withdrawal.objects.of(farm).order_by("-first_day", "id"))
+
+OrdersView = listed("orders", lambda farm: Order.objects.of(farm).order_by("-taken_on", "id"))
+ShipmentsView = listed("shipments", lambda farm: Shipment.objects.of(farm).order_by("-packed_on", "id"))
+EggStoreView = listed("egg_store", lambda farm: EggStore.objects.of(farm).order_by("-laid_on", "line"))
 
 
 def id_asked(request: Request, name: str) -> uuid.UUID | None:

@@ -7,6 +7,7 @@ from rest_framework.permissions import AllowAny
 from barnbook.api import resources
 from barnbook.api.changes import ChangesView
 from barnbook.api.customers import CustomersView, CustomerView
+from barnbook.api.documents import CalendarLinkView, CalendarView, CsvView, WorkbookView, public_calendar
 from barnbook.api.house_state import HouseView
 from barnbook.api.line_sheets import SheetLinkView, SheetView, public_sheet, sheet_schema
 from barnbook.api.notebook import NotebookView
@@ -30,18 +31,26 @@ routes = [
     path("api/withdrawals", resources.WithdrawalsView.as_view()),
     path("api/weighings", resources.WeighingsView.as_view()),
     path("api/entries", resources.EntriesView.as_view()),
+    path("api/orders", resources.OrdersView.as_view()),
+    path("api/shipments", resources.ShipmentsView.as_view()),
+    path("api/egg-store", resources.EggStoreView.as_view()),
     path("api/figures", resources.FiguresView.as_view()),
     path("api/notebook", NotebookView.as_view()),
+    path("api/book.xlsx", WorkbookView.as_view()),
+    path("api/book-csv.zip", CsvView.as_view()),
+    path("api/due.ics", CalendarView.as_view()),
+    path("api/calendar-link", CalendarLinkView.as_view()),
+    path("calendar/<str:token>.ics", public_calendar),
     path("api/customers", CustomersView.as_view()),
     path("api/customers/<uuid:customer>", CustomerView.as_view()),
     path("api/shipments/<uuid:shipment>/link", LinkView.as_view()),
     path("api/shipments/<uuid:shipment>/remark", RemarkView.as_view()),
-    path("api/schema", SpectacularAPIView.as_view(permission_classes=[AllowAny], authentication_classes=[])),
-    path("report/look.css", look),
-    path("report/<str:secret>", report_page),
     path("api/lines/<uuid:line>/sheet-link", SheetLinkView.as_view()),
     path("api/lines/<uuid:line>/sheet.<str:form>", SheetView.as_view()),
+    path("api/schema", SpectacularAPIView.as_view(permission_classes=[AllowAny], authentication_classes=[])),
     path("sheet/schema.json", sheet_schema),
     path("sheet/<str:token>", public_sheet),
     path("sheet/<str:token>/sheet.<str:form>", public_sheet),
+    path("report/look.css", look),
+    path("report/<str:secret>", report_page),
 ]

@@ -39,7 +39,11 @@ def every_page(hand: Hand) -> list[Leaf]:
     brood = max((row for row in hand.rows("broods") if row["unlooked"] > 5), key=lambda row: row["hatched_on"])
     bird = next((row for row in hand.rows("birds") if row["brood"] == brood["id"]), None) or a_bird(hand, brood["id"])
     setting = next(iter(hand.rows("settings")), None) or a_setting(hand, cage)
+    order = next(iter(hand.rows("orders")), None) or an_order(hand, cage["line"])
+    shipment = next(iter(hand.rows("shipments")), None) or a_shipment(hand, order)
     names: dict[str, Any] = {
+        "order": order["id"],
+        "shipment": shipment["id"],
         "cage": cage["id"],
         "line": line["id"],
         "brood": brood["id"],
@@ -82,6 +86,14 @@ def every_page(hand: Hand) -> list[Leaf]:
         "/wait-or-process/:line": f"Wait or process: {line['name']}",
         "/true-to-type": f"True to type: {first}",
         "/true-to-type/:line": f"True to type: {line['name']}",
+        "/store": "Egg store",
+        "/orders": "Orders",
+        "/orders/new": "An order",
+        "/order/:order": f"Order {order['code']}",
+        "/order/:order/change": f"Change order {order['code']}",
+        "/order/:order/pack": f"Pack {order['code']}",
+        "/shipment/:shipment": f"Shipment {shipment['code']}",
+        "/shipment/:shipment/slip": f"Slip {shipment['code']}",
         "/set-up": "Set-up",
         "/set-up/farm": "Farm",
         "/set-up/line/:line": f"Line {line['name']}",
@@ -109,6 +121,22 @@ def a_setting(hand: Hand, cage: dict[str, Any]) -> dict[str, Any]:
     body = {"setting": str(uuid6.uuid7()), "code": "T-1", "incubator": "", "set_on": day, "trays": [tray], "note": ""}
     hand.push([hand.entry("eggs_set", day, **body)])
     return hand.rows("settings")[0]
+
+
+def an_order(hand: Hand, line: str) -> dict[str, Any]:
+    """Twelve eggs wanted in a week."""
+    wanted = (today() + timedelta(days=7)).isoformat()
+    body = {"order": str(uuid6.uuid7()), "code": "T-1", "customer": None, "line": line, "eggs": 12, "note": ""}
+    hand.push([hand.entry("order_taken", today().isoformat(), **body, wanted_by=wanted, oldest_days=None)])
+    return hand.rows("orders")[0]
+
+
+def a_shipment(hand: Hand, order: dict[str, Any]) -> dict[str, Any]:
+    """Two eggs of it packed, of a day that nobody gave."""
+    eggs = [{"order": order["id"], "line": order["line"], "laid_on": None, "eggs": 2}]
+    body = {"shipment": str(uuid6.uuid7()), "code": "P-1", "customer": None, "eggs": eggs, "packing": "", "note": ""}
+    hand.push([hand.entry("packed", today().isoformat(), **body, boxes=None, box_holds=None)])
+    return hand.rows("shipments")[0]
 
 
 def press(name: str) -> Callable[[Page], None]:
@@ -147,6 +175,9 @@ SHEETS: list[tuple[str, str, Callable[[Page], None]]] = [
     ("/hatch-room/set", "a tray", press("First tray")),
     ("/setting/:setting", "candle", press("Candle tray")),
     ("/brood/:brood", "place in a cage", press("Place in a cage")),
+    ("/store", "take out", press("Take out eggs of")),
+    ("/store", "count them", press("Count the eggs of")),
+    ("/order/:order", "withdraw", press("Withdraw")),
     ("/set-up/phone", "sign out", press("Sign out")),
 ]
 """Pattern of the page, what is laid over it, and the tap that does it. Nothing is written by any of them."""

@@ -36,6 +36,7 @@ function Known({ order }: { order: OrderRow }) {
   const { list } = useCustomers();
   const [day, setDay] = useState(order.promised_for ?? order.wanted_by);
   const [withdrawing, setWithdrawing] = useState(false);
+  const [anew, setAnew] = useState(false);
   const { wrong, busy, run } = useWriting();
   const packed = packedFor(order.id, shipments.value.values());
   const state = stateOf(order, packed);
@@ -75,7 +76,7 @@ function Known({ order }: { order: OrderRow }) {
             <p class="late">Withdrawn {showDay(order.withdrawn_on, today.value)}.</p>
           )}
           {open && <WaitNotice of="eggs" subjects={subjectsOfLine(order.line)} />}
-          {open && owner && (
+          {open && owner && (state === 'asked' || anew || order.promised_eggs !== order.eggs) && (
             <>
               <TextField label="Promise it for" type="date" value={day} onText={setDay} />
               {day !== '' && (state === 'asked' || again) && (
@@ -103,6 +104,7 @@ function Known({ order }: { order: OrderRow }) {
               <a class="button" href={`/order/${order.id}/change`}>
                 Change
               </a>
+              {state === 'promised' && !anew && <Button onClick={() => setAnew(true)}>Promise anew</Button>}
               <Button kind="strike" onClick={() => setWithdrawing(true)}>
                 Withdraw
               </Button>

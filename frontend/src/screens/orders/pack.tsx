@@ -2,7 +2,7 @@ import { useState } from 'preact/hooks';
 import { type Bodies, newId, orders, refusal, shipments, today, write } from '../../book/index.ts';
 import { amount } from '../../parts/amount.ts';
 import { Button } from '../../parts/button.tsx';
-import { daysFrom, showWeekday } from '../../parts/days.ts';
+import { showWeekday } from '../../parts/days.ts';
 import { CountField, TextField } from '../../parts/field.tsx';
 import { Notice } from '../../parts/notice.tsx';
 import { go, type Params } from '../../parts/route.ts';
@@ -51,7 +51,9 @@ function PackOrder({
   const [note, setNote] = useState('');
   const { wrong, field, busy, run, setWrong } = useWriting();
   const at = (f: string) => (field === f ? wrong : null);
+  const [older, setOlder] = useState(false);
   const days = shelf.days.filter((d) => d.left > 0 && d.age_days >= 0);
+  const shown = days.filter((d) => older || d.age_days <= oldest_days || (laid[d.laid_on] ?? 0) > 0);
   const total = Object.values(laid).reduce((n, each) => n + each, 0);
   const old = days.reduce((n, d) => n + (d.age_days > oldest_days ? (laid[d.laid_on] ?? 0) : 0), 0);
   const held = days.reduce((n, d) => n + Math.max(0, (laid[d.laid_on] ?? 0) - (d.left - d.withheld)), 0);
@@ -88,15 +90,16 @@ function PackOrder({
             By day laid <small class="quiet">{amount(total, 'egg')}</small>
           </h2>
           {days.length === 0 && <p>No eggs of this line are in the store.</p>}
-          {days.map((d) => (
+          {shown.map((d) => (
             <CountField
               key={d.laid_on}
-              label={`${showWeekday(d.laid_on)}, of ${d.left}`}
-              hint={d.past ? `${daysFrom(d.laid_on, today.value)} days old` : undefined}
+              label={showWeekday(d.laid_on)}
+              hint={`${d.left} there, ${d.age_days === 0 ? 'of today' : `${amount(d.age_days, 'day')} old`}`}
               value={laid[d.laid_on] ?? 0}
               onCount={(n) => setLaid({ ...laid, [d.laid_on]: n })}
             />
           ))}
+          {shown.length < days.length && <Button onClick={() => setOlder(true)}>Older eggs</Button>}
           {old > 0 && <p class="late">{amount(old, 'egg')} older than was asked for.</p>}
           {held > 0 && (
             <Notice kind="refused">

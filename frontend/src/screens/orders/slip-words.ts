@@ -20,7 +20,7 @@ export function adviceFor(lines: readonly LineRow[]): Advice[] {
       source: 'common practice, no source',
     },
     {
-      say: 'Set them within a week of the day they were laid. Until then 10 to 18 °C (50 to 65 °F), 70 % moisture.',
+      say: 'Set them as soon as they have rested; a week from the day they were laid is the most that is advised. Until then 10 to 18 °C (50 to 65 °F), 70 % moisture.',
       source: 'Mississippi State University Extension; trials differ',
     },
     {
