@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 from django.contrib.auth import authenticate, login, logout
@@ -21,6 +24,25 @@ from barnbook.api.problems import Problem, problems
 from barnbook.api.who_asks import DEVICE
 from barnbook.barn.models import Person
 
+# Argon2 takes 100 MB and a moment of every core for each password: many at once would starve a Raspberry Pi, and the
+# rounds with it. Few are looked at together, a few more wait, and the rest are asked to come again.
+AT_ONCE = 2
+LONGEST_WAIT_S = 5
+_looking = threading.BoundedSemaphore(AT_ONCE)
+
+
+@contextmanager
+def one_of_few() -> Iterator[None]:
+    """Raises Problem 503 `busy` when too many passwords are being looked at."""
+    if not _looking.acquire(timeout=LONGEST_WAIT_S):
+        raise Problem(
+            503, "busy", "Too many people sign in at once. Try again in a moment.", retry_after=LONGEST_WAIT_S
+        )
+    try:
+        yield
+    finally:
+        _looking.release()
+
 
 class Credentials(serializers.Serializer[Any]):
     name = serializers.CharField(max_length=80)
@@ -38,14 +60,15 @@ class SignInView(APIView):
     @extend_schema(
         operation_id="sign_in",
         request=Credentials,
-        responses={200: HouseState, **problems(400, 401, 403, 429)},
+        responses={200: HouseState, **problems(400, 401, 403, 429, 503)},
         auth=[],
     )
     def post(self, request: Request) -> Response:
         asked = Credentials(data=request.data)
         asked.is_valid(raise_exception=True)
         data = asked.validated_data
-        person = authenticate(request._request, username=data["name"], password=data["password"])
+        with one_of_few():
+            person = authenticate(request._request, username=data["name"], password=data["password"])
         if not isinstance(person, Person):
             raise Problem(
                 401,
@@ -61,7 +84,7 @@ def welcome(request: Request, person: Person, device_name: str, status: int = 20
     device = signed_in_here(request._request, person, device_name)
     request._request.session[DEVICE] = str(device.pk)
     response = Response(house_state(request._request, person, device), status=status)
-    keep_device(response, device)
+    keep_device(request._request, response, device)
     return response
 
 

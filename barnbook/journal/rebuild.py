@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import uuid
+from collections.abc import Mapping
 from typing import Any
 
 from django.core.serializers.json import DjangoJSONEncoder
@@ -30,8 +32,11 @@ from barnbook.barn.models import (
 )
 from barnbook.barn.standing import SUBJECTS
 from barnbook.barn.standing.subject import tell_gone
-from barnbook.journal.models import Entry
-from barnbook.journal.settle import chunks, settle
+from barnbook.journal import asides, questions
+from barnbook.journal.chunks import chunks
+from barnbook.journal.models import Asked, Entry, SetAside
+from barnbook.journal.questions import ARRIVAL
+from barnbook.journal.settle import settle
 
 # Those that others need come first, so that few entries wait on the way; strikes come last.
 EARLY = ("farm", "line", "cage", "eggs_set", "brood", "brood_hatched", "birds_bought_in", "order_taken", "packed")
@@ -91,9 +96,25 @@ def picture(farm: Farm) -> Picture:
         for name, (model, names) in wanted.items()
     }
     shown["Farm"] = [(farm.name, farm.zone, farm.weight_unit, encode(farm.rounds))]
-    entries = Entry.objects.of(farm).values_list("id", "state", "struck_by")
-    shown["Entry"] = sorted(entries, key=encode)
+    asked = questions.shown(farm, set(Asked.objects.of(farm).values_list("entry_id", flat=True)), on_arrival=False)
+    entries = Entry.objects.of(farm)
+    shown["Entry"] = sorted(
+        (
+            (entry.id, entry.state, entry.struck_by, *_said_of(entry, asked))
+            for entry in entries.only("id", "state", "struck_by", "code", "detail")
+        ),
+        key=encode,
+    )
+    shown["SetAside"] = sorted(
+        SetAside.objects.of(farm).values_list("entry_id", "digest", "later", "code", "mended_by"), key=encode
+    )
     return shown
+
+
+def _said_of(entry: Entry, asked: Mapping[uuid.UUID, tuple[str, str]]) -> tuple[str, str]:
+    """Why it does not stand, or what is asked about it as it stands now: what was only seen when it came is not of what
+    stands."""
+    return asked.get(entry.id, ("", "")) if entry.state == Entry.State.STANDS else (entry.code, entry.detail)
 
 
 def rebuild(farm: Farm) -> None:
@@ -104,13 +125,18 @@ def rebuild(farm: Farm) -> None:
         for subject in reversed(SUBJECTS.values()):
             subject.wipe(farm)
         entries = Entry.objects.of(farm)
-        entries.update(state=NOT_WEIGHED, struck_by=None)
+        entries.update(state=NOT_WEIGHED, struck_by=None, code="", detail="")
+        # What was seen on arrival cannot be seen again: it is kept, and what stands is asked about anew.
+        Asked.objects.of(farm).exclude(asker__startswith=ARRIVAL).delete()
         for kind in EARLY:
             settle(farm, list(entries.filter(kind=kind).order_by("day", "stamp", "id")), create=False)
         rest = entries.exclude(kind__in=[*EARLY, "strike"]).order_by("day", "stamp", "id")
         for some in chunks(rest.iterator(chunk_size=2000), 2000):
             settle(farm, some, create=False)
         settle(farm, list(entries.filter(kind="strike").order_by("day", "stamp", "id")), create=False)
+        kept = Asked.objects.of(farm).filter(asker__startswith=ARRIVAL)
+        questions.show(farm, set(kept.values_list("entry_id", flat=True)))
+        asides.answer(farm, set(SetAside.objects.of(farm).exclude(entry_id="").values_list("entry_id", flat=True)))
         after = _pulled_ids(farm)
         for table, ids in before.items():
             tell_gone(farm, table, sorted(ids - after[table]))

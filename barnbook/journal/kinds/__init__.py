@@ -4,7 +4,7 @@ Kinds may not see one another, nor how entries arrive.
 """
 
 from barnbook.journal.kind import Kind
-from barnbook.journal.kinds.book import strike
+from barnbook.journal.kinds.book import found_right, strike
 from barnbook.journal.kinds.brooding import (
     birds_banded,
     birds_placed,
@@ -90,6 +90,7 @@ KINDS: dict[str, Kind] = {
         hatch_reported.KIND,
         hatch_report_closed.KIND,
         hatch_report_aside.KIND,
+        found_right.KIND,
         strike.KIND,
     )
 }
