@@ -14,7 +14,7 @@ from rest_framework.views import APIView
 
 from barnbook.api.problems import Problem, problems
 from barnbook.api.version import PROTOCOL
-from barnbook.barn.models import House, Person
+from barnbook.barn.models import House, Person, Role
 from barnbook.journal.changes import TABLES, changes_after
 
 MOST_ROWS = 2000
@@ -34,6 +34,10 @@ class ChangesAnswer(serializers.Serializer[Any]):
     rows = ChangedRow(many=True)
     next = serializers.IntegerField()
     more = serializers.BooleanField()
+
+
+# What was set aside is in no book yet: it is for those who write. A change of role reads from the beginning.
+NOT_FOR_ONLOOKERS = ("aside",)
 
 
 def whole_number(request: Request, name: str, *, default: int, most: int) -> int:
@@ -60,7 +64,8 @@ class ChangesView(APIView):
         after = whole_number(request, "after", default=0, most=2**53 - 1)
         limit = max(1, whole_number(request, "limit", default=500, most=MOST_ROWS))
         today = datetime.now(UTC).astimezone(person.farm.tz).date()
-        found = changes_after(person.farm_id, after=after, limit=limit, today=today)
+        without = NOT_FOR_ONLOOKERS if person.role == Role.ONLOOKER else ()
+        found = changes_after(person.farm_id, after=after, limit=limit, today=today, without=without)
         house = House.here()
         return Response(
             {

@@ -1,4 +1,8 @@
-"""Which phone this is: told by a signed cookie that the house gave it, never by what it says of itself."""
+"""Which phone this is: told by a signed cookie that the house gave it, never by what it says of itself.
+
+A browser is a device of each farm that somebody has signed in to on it: whoever looks at the example farm and comes
+back is on the same device as before.
+"""
 
 from __future__ import annotations
 
@@ -15,15 +19,21 @@ from barnbook.barn.models import Device, DevicePerson, Farm, Person
 COOKIE = "barnbook_device"
 SALT = "barnbook.device"
 AGE_SECONDS = 400 * 24 * 3600
+MOST_FARMS = 8  # of which one browser is a device: a cookie holds so much
 
 
 def device_of(request: HttpRequest, farm_id: uuid.UUID) -> Device | None:
     """This farm's device that the cookie names; None when there is none or it was unpaired."""
+    return Device.objects.of(farm_id).filter(pk__in=_named(request), unpaired_at=None).first()
+
+
+def _named(request: HttpRequest) -> list[uuid.UUID]:
+    """The devices that this browser is, the latest first."""
     try:
-        id_ = uuid.UUID(signing.loads(request.COOKIES.get(COOKIE, ""), salt=SALT))
-    except (signing.BadSignature, ValueError, TypeError):
-        return None
-    return Device.objects.of(farm_id).filter(pk=id_, unpaired_at=None).first()
+        said = signing.loads(request.COOKIES.get(COOKIE, ""), salt=SALT)
+        return [uuid.UUID(id_) for id_ in ([said] if isinstance(said, str) else said)]
+    except (signing.BadSignature, ValueError, TypeError, AttributeError):
+        return []
 
 
 def signed_in_here(request: HttpRequest, person: Person, name: str) -> Device:
@@ -37,11 +47,13 @@ def signed_in_here(request: HttpRequest, person: Person, name: str) -> Device:
     return device
 
 
-def keep_device(response: Any, device: Device) -> None:
-    """Give the browser the cookie by which it is known."""
+def keep_device(request: HttpRequest, response: Any, device: Device) -> None:
+    """Give the browser the cookie by which it is known here, and at the other farms of this house."""
+    others = Device.objects.filter(pk__in=_named(request), unpaired_at=None).exclude(farm_id=device.farm_id)
+    ids = [device.pk, *others.values_list("pk", flat=True)][:MOST_FARMS]
     response.set_cookie(
         COOKIE,
-        signing.dumps(str(device.pk), salt=SALT),
+        signing.dumps([str(id_) for id_ in ids], salt=SALT),
         max_age=AGE_SECONDS,
         httponly=True,
         samesite="Lax",

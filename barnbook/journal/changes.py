@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import heapq
 import uuid
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import islice
@@ -77,7 +77,7 @@ class Changes:
     more: bool
 
 
-def changes_after(farm_id: uuid.UUID, *, after: int, limit: int, today: date) -> Changes:
+def changes_after(farm_id: uuid.UUID, *, after: int, limit: int, today: date, without: Collection[str] = ()) -> Changes:
     """At most `limit` rows whose place is above `after`, in the order of their places.
 
     The farm's place is read first: what is committed meanwhile is above it, and is left to the next call, so that
@@ -87,6 +87,7 @@ def changes_after(farm_id: uuid.UUID, *, after: int, limit: int, today: date) ->
     streams = [
         _places(model, name, farm_id, after=after, last=last, limit=limit, today=today)
         for name, model in TABLES.items()
+        if name not in without
     ]
     streams.append(_gone(farm_id, after=after, last=last, limit=limit))
     merged = list(islice(heapq.merge(*streams, key=lambda each: each[0]), limit + 1))

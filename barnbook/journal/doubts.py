@@ -8,7 +8,7 @@ from __future__ import annotations
 import uuid
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence, Set
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from django.db.models import OuterRef, Subquery
@@ -16,6 +16,7 @@ from django.db.models import OuterRef, Subquery
 from barnbook.barn.models import Cage, Collection, Farm, HeadEvent
 from barnbook.barn.standing import Question
 from barnbook.journal.models import Entry
+from barnbook.journal.questions import ARRIVAL
 from barnbook.journal.settle import body_of
 
 # Grams outside of which a scale was misread. Common practice, no source: heavy-line eggs run to about 17 g and the
@@ -25,27 +26,26 @@ BIRD_G = (4.0, 600.0)
 WEIGHED = ("egg_weight", "bird_weight", "birds_weighed", "processed")
 
 
-def doubts(farm: Farm, entries: Sequence[Entry], *, clock_off: bool) -> dict[uuid.UUID, Question]:
-    """At most one question an entry, by the entry's id."""
-    asked: dict[uuid.UUID, Question] = {}
+def doubts(farm: Farm, entries: Sequence[Entry], *, clock_off: bool) -> list[Question]:
+    """Each at most once an entry."""
+    asked: list[Question] = []
     if clock_off:
         detail = "The phone's clock was half a day or more off when this was sent. Is the day right? If not, strike it."
-        asked |= {entry.id: Question(entry.id, "clock_a_day_off", detail) for entry in entries}
-    asked |= _weights(entries)
-    asked |= _more_eggs_than_hens(farm, [_Count.of(entry) for entry in entries if entry.kind == "egg_count"])
-    return asked
+        asked += [Question(entry.id, "clock_a_day_off", detail) for entry in entries]
+    asked += _weights(entries)
+    asked += _more_eggs_than_hens(farm, [_Count.of(entry) for entry in entries if entry.kind == "egg_count"])
+    return [replace(question, by=f"{ARRIVAL}{question.code}") for question in asked]
 
 
-def _weights(entries: Iterable[Entry]) -> dict[uuid.UUID, Question]:
-    asked = {}
+def _weights(entries: Iterable[Entry]) -> Iterator[Question]:
     for entry in entries:
         for grams, (low, high), thing in _weights_of(entry):
             if not low <= grams <= high:
                 detail = (
                     f"{grams:.1f} g is far from what {thing} weighs ({low:g} to {high:g} g). Weigh again, or strike it."
                 )
-                asked[entry.id] = Question(entry.id, "weight_far_off", detail)
-    return asked
+                yield Question(entry.id, "weight_far_off", detail)
+                break
 
 
 def _weights_of(entry: Entry) -> Iterator[tuple[float, tuple[float, float], str]]:
@@ -82,15 +82,15 @@ class _Count:
         return cls(entry=entry.id, cage=uuid.UUID(body["cage"]), day=entry.day, eggs=body["eggs"])
 
 
-def _more_eggs_than_hens(farm: Farm, counts: Sequence[_Count]) -> dict[uuid.UUID, Question]:
+def _more_eggs_than_hens(farm: Farm, counts: Sequence[_Count]) -> list[Question]:
     """Counts above one egg a hen for each day since the cage was last collected, and one egg to spare."""
     hens_now = dict(Cage.objects.of(farm).filter(pk__in={count.cage for count in counts}).values_list("pk", "hens"))
     many = [count for count in counts if count.cage in hens_now and count.eggs > max(hens_now[count.cage], 0) + 1]
     if not many:
-        return {}
+        return []
     collected = _collected_before(farm, {count.cage for count in many}, {count.day for count in many})
     events = _head_events(farm, {count.cage for count in many})
-    asked = {}
+    asked = []
     for count in many:
         since = collected.get((count.cage, count.day)) or _first_day(events[count.cage], count.day)
         if since is None:
@@ -101,7 +101,7 @@ def _more_eggs_than_hens(farm: Farm, counts: Sequence[_Count]) -> dict[uuid.UUID
                 f"{count.eggs} eggs from {hens} hens since {since} are more than they can lay. "
                 "Is the count right, and the number of hens?"
             )
-            asked[count.entry] = Question(count.entry, "more_eggs_than_hens", detail)
+            asked.append(Question(count.entry, "more_eggs_than_hens", detail))
     return asked
 
 

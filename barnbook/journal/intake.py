@@ -19,11 +19,12 @@ from django.db import OperationalError, transaction
 from barnbook.barn.models import Brood, Cage, Device, Farm, Line, Order, Person, Role, Setting, Shipment, Withdrawal
 from barnbook.barn.models.row import changed
 from barnbook.barn.to_reckon import reckon_again
-from barnbook.journal import high_water
+from barnbook.journal import asides, high_water, questions
+from barnbook.journal.chunks import chunks
 from barnbook.journal.doubts import doubts
 from barnbook.journal.envelope import Read, Refusal, digest_of, printable, read
 from barnbook.journal.models import Entry, SetAside
-from barnbook.journal.settle import chunks, mark, settle
+from barnbook.journal.settle import settle
 
 log = logging.getLogger(__name__)
 
@@ -92,7 +93,7 @@ def _take(farm_id: uuid.UUID, raws: Sequence[Any], arrival: Arrival) -> list[Ver
         settled = settle(farm, entries, named_too={f"entry/{aside.entry_id}" for aside in sorting.asides})
         if not arrival.looked_over:
             _ask_about(farm, settled.stood, clock_off=arrival.clock_off)
-        _mend(farm, sorting)
+        asides.answer(farm, _answered_now(sorting))
         reckon_again(farm, settled.reckon, arrival.now)
         farm.save(update_fields=["last_seq"])
         _judge(sorting)
@@ -161,12 +162,7 @@ def _sort(farm: Farm, raws: Sequence[Any], arrival: Arrival) -> _Sorting:
 
 def _ask_about(farm: Farm, entries: Sequence[Entry], *, clock_off: bool) -> None:
     """Put the doubts on their entries; after the batch has settled, so that birds placed in it are known."""
-    asked = doubts(farm, entries, clock_off=clock_off)
-    unasked = list(Entry.objects.filter(pk__in=asked, state=Entry.State.STANDS, code=""))
-    for entry in unasked:
-        entry.code, entry.detail = asked[entry.pk].code, asked[entry.pk].detail
-    changed(farm, unasked)
-    mark(unasked)
+    questions.ask(farm, doubts(farm, entries, clock_off=clock_off))
 
 
 def _judge(sorting: _Sorting) -> None:
@@ -325,28 +321,6 @@ def _set_aside(farm: Farm, raw: Any, id_: str, digest: str, why: Refusal, arriva
     )
 
 
-def _mend(farm: Farm, sorting: _Sorting) -> None:
-    """What was aside and has been written again is done with, whichever of the two came first. As with strikes, owners
-    mend anybody's, helpers their own."""
-    by_id = {id_: entry for id_, (_, entry) in sorting.fresh.items()}
-    mended = {aside: by_id[id_] for aside, id_ in sorting.mended.items()}
-    came = [aside.entry_id for aside in sorting.asides if aside.entry_id]
-    for chunk in chunks(came):
-        mends = [id_ for id_ in map(_uuid, chunk) if id_ is not None]
-        mended |= {str(entry.mends): entry for entry in Entry.objects.of(farm).filter(mends__in=mends)}
-    rows = []
-    for chunk in chunks(list(mended)):
-        for row in SetAside.objects.of(farm).filter(entry_id__in=chunk, mended_by=None):
-            entry = mended[row.entry_id]
-            if entry.author_role == Role.OWNER or row.author_id in (None, entry.author_id):
-                row.mended_by = entry.id
-                rows.append(row)
-    changed(farm, rows)
-    SetAside.objects.bulk_update(rows, ["mended_by", "seq"])
-
-
-def _uuid(text: str) -> uuid.UUID | None:
-    try:
-        return uuid.UUID(text)
-    except ValueError:
-        return None
+def _answered_now(sorting: _Sorting) -> set[str]:
+    """The ids of what may be done with now: mended, readable at last, or aside only after it had been written again."""
+    return {*sorting.mended, *(aside.entry_id for aside in sorting.asides if aside.entry_id)}

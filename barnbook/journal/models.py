@@ -87,6 +87,23 @@ class Naming(models.Model):
         indexes = [models.Index(fields=["farm", "subject", "changes"])]
 
 
+class Asked(models.Model):
+    """A question about an entry, by who asks it: a subject's key, or `arrival/<code>` for what was seen when it came.
+    Which of several shows on the entry is `barnbook.journal.questions`' to say."""
+
+    farm = models.ForeignKey("barn.Farm", on_delete=models.CASCADE, related_name="+")
+    entry = models.ForeignKey(Entry, on_delete=models.CASCADE, related_name="+")
+    asker = models.CharField(max_length=110)
+    code = models.CharField(max_length=30)
+    detail = models.TextField()
+
+    objects = RowsOfFarm.as_manager()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["entry", "asker"], name="one_question_an_asker")]
+        indexes = [models.Index(fields=["farm", "asker"])]
+
+
 class SetAside(Row):
     """Bytes that came and cannot be read as an entry, or not yet: kept, with the reason, and counting for nothing."""
 

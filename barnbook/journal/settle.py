@@ -11,22 +11,20 @@ from __future__ import annotations
 
 import uuid
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
-from itertools import islice
-from typing import Any, TypeVar
+from typing import Any
 
 from barnbook.barn.models import Bird, Brood, Cage, Farm, Line, Order, Setting, Shipment
 from barnbook.barn.models.row import changed
 from barnbook.barn.standing import SUBJECTS, Stored
 from barnbook.barn.standing.egg_store import lay_store_down
-from barnbook.journal import strike
+from barnbook.journal import questions, strike
+from barnbook.journal.chunks import chunks
 from barnbook.journal.envelope import upgraded
 from barnbook.journal.kind import Effect, Written
 from barnbook.journal.kinds import KINDS
 from barnbook.journal.models import Entry, Naming
-
-CHUNK = 500  # names asked for in one query
 
 PLAIN: tuple[tuple[str, Any], ...] = (
     ("line", Line),
@@ -37,15 +35,8 @@ PLAIN: tuple[tuple[str, Any], ...] = (
     ("shipment", Shipment),
 )
 
-T = TypeVar("T")
 # The entries being settled, by id: they are not read from the book again, and nobody else writes to them meanwhile.
 InHand = Mapping[uuid.UUID, Entry]
-
-
-def chunks(things: Iterable[T], size: int = CHUNK) -> Iterator[list[T]]:
-    iterator = iter(things)
-    while chunk := list(islice(iterator, size)):
-        yield chunk
 
 
 def body_of(entry: Entry) -> Mapping[str, Any]:
@@ -110,11 +101,14 @@ def settle(farm: Farm, fresh: list[Entry], *, create: bool = True, named_too: Co
         stored = _apply(farm, moved, in_hand)
         settled.reckon |= stored.reckon
         again = _naming(farm, appeared | stored.appeared, Entry.State.WAITS, in_hand)
-        again += _naming(farm, stored.vanished, Entry.State.STANDS, in_hand)
+        for state in (Entry.State.STANDS, Entry.State.WAITS):
+            again += _naming(farm, stored.vanished, state, in_hand)
         appeared = set()
         moved = _weigh_again(farm, {entry.id: entry for entry in again})
         if not moved:
             return settled
+        # What was asked of them before they had to wait is asked again.
+        questions.show(farm, {entry.id for entry in moved if entry.state == Entry.State.STANDS}, in_hand)
 
 
 def _strikes_before_their_entry(farm: Farm, fresh: list[Entry]) -> list[Entry]:
@@ -135,14 +129,16 @@ def _strikes_before_their_entry(farm: Farm, fresh: list[Entry]) -> list[Entry]:
 def _weigh_again(farm: Farm, entries: Mapping[uuid.UUID, Entry]) -> list[Entry]:
     """Those of the entries whose state is another one now, saved."""
     there = _subjects_there(farm, {need for entry in entries.values() for need in needs_of(entry)}, [])
-    moved = []
+    moved, differ = [], []
     for entry in entries.values():
-        before = entry.state
+        before = (entry.state, entry.code, entry.detail)
         _weigh(entry, there)
-        if entry.state != before:
+        if entry.state != before[0]:
             moved.append(entry)
-    changed(farm, moved)
-    mark(moved)
+        if (entry.state, entry.code, entry.detail) != before:
+            differ.append(entry)  # it may wait for something else now
+    changed(farm, differ)
+    mark(differ)
     return moved
 
 
@@ -226,7 +222,11 @@ def _apply(farm: Farm, moved: list[Entry], in_hand: InHand) -> Stored:
     subjects = {effect.subject for entry in moved if entry.struck_by is None for effect in effects_of(entry)}
     struck = strike.restrike(farm, [entry for entry in moved if entry.kind == "strike"])
     subjects |= {effect.subject for entry in struck for effect in effects_of(entry)}
-    return fold(farm, subjects, in_hand)
+    stored = fold(farm, subjects, in_hand)
+    answers = questions.answered_by([*moved, *struck])
+    if answers:
+        questions.show(farm, answers, in_hand)
+    return stored
 
 
 def fold(farm: Farm, subjects: Collection[str], in_hand: InHand) -> Stored:
@@ -238,10 +238,6 @@ def fold(farm: Farm, subjects: Collection[str], in_hand: InHand) -> Stored:
     for name, subject in SUBJECTS.items():
         for keys in chunks(sorted(by_name.get(name, ()))):
             entries = _entries_of(farm, keys, in_hand)
-            asked_elsewhere = _subjects_asking(entries, name, subject.asks) - set(keys)
-            if asked_elsewhere:
-                keys = [*keys, *sorted(asked_elsewhere)]
-                entries = _entries_of(farm, keys, in_hand)
             states = {key: subject.empty(key) for key in keys}
             for key, state in states.items():
                 for entry in entries.get(key, ()):
@@ -250,20 +246,14 @@ def fold(farm: Farm, subjects: Collection[str], in_hand: InHand) -> Stored:
                         if effect.subject == key:
                             effect.apply(state, read)
             stored = subject.store(farm, states)
-            _ask(farm, entries, stored, in_hand, subject.asks)
+            if stored.askers:
+                questions.ask(farm, stored.questions, askers=stored.askers, hand=in_hand)
             total.add(stored)
     left = lay_store_down(farm, total.eggs)
-    _ask(farm, {}, left, in_hand, frozenset())
+    if left.askers:
+        questions.ask(farm, left.questions, askers=left.askers, hand=in_hand)
     total.add(left)
     return total
-
-
-def _subjects_asking(entries: Mapping[str, list[Entry]], name: str, asks: Collection[str]) -> set[str]:
-    """Subjects of this sort that the entries in question change too (a move changes two cages): whether the question
-    still holds is theirs to say as well."""
-    in_question = {entry.id: entry for group in entries.values() for entry in group if entry.code in asks}
-    effects = [effect for entry in in_question.values() for effect in effects_of(entry)]
-    return {effect.subject for effect in effects if effect.subject.startswith(f"{name}/")}
 
 
 def _entries_of(farm: Farm, keys: list[str], in_hand: InHand) -> dict[str, list[Entry]]:
@@ -279,27 +269,3 @@ def _entries_of(farm: Farm, keys: list[str], in_hand: InHand) -> dict[str, list[
     for group in entries.values():
         group.sort(key=lambda entry: entry.order)
     return entries
-
-
-def _ask(
-    farm: Farm, entries: Mapping[str, list[Entry]], stored: Stored, in_hand: InHand, asks: Collection[str]
-) -> None:
-    """Put the questions on their entries, and withdraw those that no longer hold. asks: the codes that these subjects
-    may ask; what others asked of the same entries, or what was asked on arrival, is left alone."""
-    asked = {question.entry: question for question in stored.questions}
-    here = {entry.id: entry for group in entries.values() for entry in group}
-    elsewhere = _fetched((asked.keys() | stored.settled) - here.keys(), in_hand)
-    differ = []
-    for entry in [*here.values(), *elsewhere.values()]:
-        question = asked.get(entry.id)
-        if question is not None:
-            code, detail = question.code, question.detail
-        elif entry.code in (asks if entry.id in here else stored.settled_codes):
-            code, detail = "", ""
-        else:
-            continue
-        if (entry.code, entry.detail) != (code, detail):
-            entry.code, entry.detail = code, detail
-            differ.append(entry)
-    changed(farm, differ)
-    mark(differ)

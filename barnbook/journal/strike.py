@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from barnbook.barn.models import Farm, Role
 from barnbook.barn.models.row import changed
+from barnbook.journal import asides
 from barnbook.journal.envelope import Refusal
 from barnbook.journal.models import Entry, Naming, SetAside
 
@@ -77,14 +78,6 @@ def restrike(farm: Farm, strikes: Iterable[Entry]) -> list[Entry]:
             differ.append(target)
     changed(farm, differ)
     Entry.objects.bulk_update(differ, ["struck_by", "seq"], batch_size=500)
-    _strike_asides(farm, first)
+    # What was set aside and is struck is done with; what was written in its place and is struck, is none any more.
+    asides.answer(farm, {*named, *(str(entry.mends) for entry in differ if entry.mends)})
     return [entry for entry in differ if entry.state == Entry.State.STANDS]
-
-
-def _strike_asides(farm: Farm, first: dict[str, uuid.UUID]) -> None:
-    """Something set aside that is struck is done with."""
-    asides = list(SetAside.objects.of(farm).filter(entry_id__in=first, mended_by=None))
-    for aside in asides:
-        aside.mended_by = first[aside.entry_id]
-    changed(farm, asides)
-    SetAside.objects.bulk_update(asides, ["mended_by", "seq"])

@@ -8,6 +8,7 @@ import pytest
 from django.core.cache import cache
 from rest_framework.test import APIClient
 
+from barnbook.api.sign_in import one_of_few
 from barnbook.barn.models import Device, DevicePerson
 from tests.conftest import Cast
 
@@ -75,3 +76,24 @@ def test_signing_out_forgets_the_person_and_not_the_device(cast: Cast) -> None:
     assert out.json()["me"] is None
     assert client.get("/api/changes").status_code == 401
     assert "barnbook_device" in client.cookies
+
+
+def test_so_many_sign_ins_cannot_starve_the_house(cast: Cast, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("barnbook.api.sign_in.LONGEST_WAIT_S", 0.01)
+    with one_of_few(), one_of_few():
+        answer = sign_in(APIClient(enforce_csrf_checks=True), "Edda Quarrie")
+    assert (answer.status_code, answer.json()["code"]) == (503, "busy")
+    assert "Retry-After" in answer
+    assert sign_in(APIClient(enforce_csrf_checks=True), "Edda Quarrie").status_code == 200
+
+
+def test_the_same_browser_keeps_its_device_at_each_farm(cast: Cast) -> None:
+    """Looking at the example farm and coming back is no new phone: its entries and its places go on."""
+    client = APIClient(enforce_csrf_checks=True)
+    first = sign_in(client, "Edda Quarrie").json()["me"]["device"]
+    cast.stranger.person.set_password(PASSWORD)
+    cast.stranger.person.save()
+    elsewhere = sign_in(client, cast.stranger.person.name).json()["me"]["device"]
+    assert elsewhere != first
+    assert sign_in(client, "Edda Quarrie").json()["me"]["device"] == first
+    assert sign_in(client, cast.stranger.person.name).json()["me"]["device"] == elsewhere

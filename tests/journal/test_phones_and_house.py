@@ -28,7 +28,7 @@ from barnbook.journal.kinds.egg_round import cage_note
 from barnbook.journal.models import Entry, SetAside
 from barnbook.journal.rebuild import differences
 from tests.conftest import Cast
-from tests.journal.histories import FIRST_DAY, LINES, MAKERS
+from tests.journal.histories import FIRST_DAY, LINES, MAKERS, QUESTIONS
 from tests.scribe import NOON
 
 pytestmark = pytest.mark.django_db
@@ -37,16 +37,6 @@ EXAMPLES = int(os.environ.get("BARNBOOK_HISTORIES") or 60)
 STEPS = 24
 TAKEN = {"written", "already", "questioned", "waits"}
 LEARNT_LATER = "moon_note"  # a kind of this test: nobody knows it until the house is renewed
-
-FARM = st.fixed_dictionaries(
-    {
-        "name": st.sampled_from(["Three Alders", "Four Alders"]),
-        "zone": st.sampled_from(["America/New_York", "Europe/Vienna"]),
-        "weight_unit": st.just("g"),
-        "rounds": st.just([{"key": "morning", "name": "Morning", "after_lay": False}]),
-    }
-)
-EVERY = MAKERS | {"farm": FARM}
 
 
 class HouseKilledError(DatabaseError):
@@ -130,15 +120,15 @@ class PhonesAndHouse(RuleBasedStateMachine):
     def a_line_a_cage_and_a_brood(self, data: st.DataObject) -> None:
         phone, owner = self.phones[0], self.people[0]
         for kind in ("line", "cage", "brood"):
-            body = data.draw(EVERY[kind], label=kind) | {"line": LINES[0]}
+            body = data.draw(MAKERS[kind], label=kind) | {"line": LINES[0]}
             self.save(phone, self.entry(kind, body, owner, data))
 
-    @rule(target=struck_at, data=st.data(), kind=st.sampled_from(sorted(EVERY)), phone=st.integers(0, 2))
+    @rule(target=struck_at, data=st.data(), kind=st.sampled_from(sorted(MAKERS)), phone=st.integers(0, 2))
     def write(self, data: st.DataObject, kind: str, phone: int) -> str:
         """Anybody may hold any phone; who never signed in on it, or may not write this, is refused by the house."""
         by = data.draw(st.sampled_from([self.people[0], *self.people]), label="by")
         return str(
-            self.save(self.phones[phone], self.entry(kind, data.draw(EVERY[kind], label="body"), by, data))["id"]
+            self.save(self.phones[phone], self.entry(kind, data.draw(MAKERS[kind], label="body"), by, data))["id"]
         )
 
     @rule(target=struck_at, data=st.data(), what=struck_at, phone=st.integers(0, 2))
@@ -147,6 +137,18 @@ class PhonesAndHouse(RuleBasedStateMachine):
         body = {"entry": what, "why": ""}
         return str(self.save(self.phones[phone], self.entry("strike", body, by, data))["id"])
 
+    @rule(target=struck_at, data=st.data(), what=struck_at, code=st.sampled_from(QUESTIONS), phone=st.integers(0, 2))
+    def find_right(self, data: st.DataObject, what: str, code: str, phone: int) -> str:
+        by = data.draw(st.sampled_from(self.phones[phone].people), label="by")
+        body = {"entries": [what], "code": code, "note": ""}
+        return str(self.save(self.phones[phone], self.entry("found_right", body, by, data))["id"])
+
+    @rule(target=struck_at, data=st.data(), what=struck_at, phone=st.integers(0, 2))
+    def write_in_the_place_of(self, data: st.DataObject, what: str, phone: int) -> str:
+        by = data.draw(st.sampled_from(self.phones[phone].people), label="by")
+        body = data.draw(MAKERS["cage_note"], label="body")
+        return str(self.save(self.phones[phone], self.entry("cage_note", body, by, data, mends=what))["id"])
+
     @rule(target=struck_at, data=st.data(), phone=st.integers(0, 2))
     def write_what_cannot_be_read(self, data: st.DataObject, phone: int) -> str:
         body = {"cage": "no cage", "text": 7, "more": data.draw(st.integers(0, 5), label="more")}
@@ -154,12 +156,12 @@ class PhonesAndHouse(RuleBasedStateMachine):
 
     @rule(data=st.data(), what=struck_at, phone=st.integers(0, 2))
     def use_an_id_twice(self, data: st.DataObject, what: str, phone: int) -> None:
-        body = data.draw(EVERY["cage_note"], label="body") | {"text": "Another entry under the same id."}
+        body = data.draw(MAKERS["cage_note"], label="body") | {"text": "Another entry under the same id."}
         self.save(self.phones[phone], self.entry("cage_note", body, self.people[0], data, id=what))
 
     @rule(data=st.data(), phone=st.integers(0, 2))
     def write_with_a_newer_app(self, data: st.DataObject, phone: int) -> None:
-        body = data.draw(EVERY["cage_note"], label="body")
+        body = data.draw(MAKERS["cage_note"], label="body")
         by = self.phones[phone].people[0]
         self.save(self.phones[phone], self.entry(LEARNT_LATER, body, by, data, version=1))
 
@@ -278,4 +280,4 @@ def test_nothing_is_lost_between_phones_and_house(cast: Cast) -> None:
 
 
 def test_every_kind_is_among_what_is_written() -> None:
-    assert EVERY.keys() | {"strike"} == KINDS.keys()
+    assert MAKERS.keys() | {"found_right", "strike"} == KINDS.keys()

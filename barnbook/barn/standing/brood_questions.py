@@ -62,27 +62,27 @@ def _on(entries: Iterable[uuid.UUID | None], detail: str) -> Iterator[Question]:
             yield Question(entry, MORE_BIRDS, detail)
 
 
-def bands_used_twice(farm: Farm, bands: Iterable[str]) -> tuple[list[Question], set[uuid.UUID]]:
-    """Of these bands, those on several living birds of the farm; and the entries of which nothing is to be asked.
+def band_asks(band: str) -> str:
+    """Who asks about a band: it may be on birds of several broods."""
+    return f"band/{band}"
+
+
+def bands_used_twice(farm: Farm, bands: Iterable[str]) -> list[Question]:
+    """Of these bands, those on several living birds of the farm.
 
     A band is unique among living birds only (ruling 14): one that a dead or sold bird wore may be used again.
     """
     wearers: dict[str, list[Bird]] = defaultdict(list)
-    settled: set[uuid.UUID] = set()
-    rows = Bird.objects.of(farm).filter(band__in=set(bands)).select_related("brood").order_by("brood__code", "number")
-    for bird in rows:
-        if bird.gone is None and bird.band is not None:
+    rows = Bird.objects.of(farm).filter(band__in=set(bands), gone=None).select_related("brood")
+    for bird in rows.order_by("brood__code", "brood_id", "number"):
+        if bird.band is not None:
             wearers[bird.band].append(bird)
-        elif bird.banded_by is not None:
-            settled.add(bird.banded_by)
     asked = []
     for band, birds in wearers.items():
-        entries = {bird.banded_by for bird in birds if bird.banded_by is not None}
         if len(birds) < 2:
-            settled |= entries
             continue
         named = " and ".join(f"bird {bird.number} of brood {bird.brood.code}" for bird in birds)
         detail = f"Band {band} is on {named}. Look at the bands and strike the entry that is wrong."
-        asked += [Question(entry, BANDS, detail) for entry in entries]
-    still = {question.entry for question in asked}
-    return asked, settled - still
+        entries = {bird.banded_by for bird in birds if bird.banded_by is not None}
+        asked += [Question(entry, BANDS, detail, by=band_asks(band)) for entry in entries]
+    return asked

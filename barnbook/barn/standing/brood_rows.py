@@ -9,10 +9,9 @@ from typing import Any
 from barnbook.barn.models import Bird, Brood, Farm, Gone, Stay, Tray
 from barnbook.barn.models.row import changed
 from barnbook.barn.standing.brood import BroodState
-from barnbook.barn.standing.brood_questions import BANDS, MORE_BIRDS, bands_used_twice, questions_of
-from barnbook.barn.standing.subject import Stored, Subject, lay_down, parts, tell_gone
+from barnbook.barn.standing.brood_questions import band_asks, bands_used_twice, questions_of
+from barnbook.barn.standing.subject import Stored, Subject, asked_by, lay_down, parts, tell_gone
 
-ASKS = frozenset({MORE_BIRDS, BANDS, "bird_in_two_cages", "gone_twice"})
 BIRD_FIELDS = (
     "number",
     "band",
@@ -64,14 +63,15 @@ def store(farm: Farm, states: Mapping[str, BroodState]) -> Stored:
     _lay_birds_down(farm, standing)
     moved = _lay_stays_down(farm, by_brood)
     bands |= {bird.band for state in standing.values() for bird in state.birds.values() if bird.band is not None}
-    bands_asked, settled = bands_used_twice(farm, bands)
     return Stored(
         appeared={f"brood/{i}" for i in new},
         vanished={f"brood/{i}" for i in gone},
         reckon={f"brood/{i}" for i in by_brood} | moved,
-        questions=[*bands_asked, *(question for state in by_brood.values() for question in questions_of(state))],
-        settled=settled,
-        settled_codes=frozenset({BANDS}),
+        questions=[
+            *bands_used_twice(farm, bands),
+            *(each for key, state in states.items() for each in asked_by(key, questions_of(state))),
+        ],
+        askers=set(states) | {band_asks(band) for band in bands},
     )
 
 
@@ -82,9 +82,13 @@ def _take_birds_away(farm: Farm, by_brood: Mapping[uuid.UUID, BroodState]) -> No
         for bird in Bird.objects.of(farm).filter(brood_id__in=by_brood)
         if by_brood[bird.brood_id].values is None or bird.bird not in by_brood[bird.brood_id].birds
     ]
-    if gone:
-        Bird.objects.of(farm).filter(pk__in=[bird.pk for bird in gone]).delete()
-        tell_gone(farm, "bird", (str(bird.bird) for bird in gone))
+    if not gone:
+        return
+    Bird.objects.of(farm).filter(pk__in=[bird.pk for bird in gone]).delete()
+    # The same id in another brood is a mistake that somebody is asked about; the row that is left is told anew.
+    left = list(Bird.objects.of(farm).filter(bird__in={bird.bird for bird in gone}))
+    Bird.objects.bulk_update(changed(farm, left), ["seq"], batch_size=200)
+    tell_gone(farm, "bird", sorted({str(bird.bird) for bird in gone} - {str(bird.bird) for bird in left}))
 
 
 def _lay_birds_down(farm: Farm, by_brood: Mapping[uuid.UUID, BroodState]) -> None:
@@ -140,4 +144,4 @@ def wipe(farm: Farm) -> None:
     Brood.objects.of(farm).delete()
 
 
-SUBJECT = Subject(name="brood", empty=lambda key: BroodState(), store=store, wipe=wipe, asks=ASKS)
+SUBJECT = Subject(name="brood", empty=lambda key: BroodState(), store=store, wipe=wipe)

@@ -9,7 +9,7 @@ from datetime import date
 
 from barnbook.barn.models import Collection, EggMove, Farm
 from barnbook.barn.standing.egg_moves import Move, laid_on, lay_moves_down, line_on, lines_of
-from barnbook.barn.standing.subject import Question, Stored, Subject, parts
+from barnbook.barn.standing.subject import Question, Stored, Subject, asked_by, parts
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +63,8 @@ def store(farm: Farm, states: Mapping[str, Counts]) -> Stored:
     )
     return Stored(
         reckon={f"cage/{cage}" for cage, _, _ in wanted},
-        questions=[question for state in wanted.values() for question in state.questions],
+        questions=[each for key, state in states.items() for each in asked_by(key, state.questions)],
+        askers=set(states),
         eggs=lay_moves_down(farm, _moves(farm, wanted)),
     )
 
@@ -122,6 +123,4 @@ def wipe(farm: Farm) -> None:
     Collection.objects.of(farm).delete()
 
 
-SUBJECT = Subject(
-    name="collection", empty=lambda key: Counts(), store=store, wipe=wipe, asks=frozenset({"counted_twice"})
-)
+SUBJECT = Subject(name="collection", empty=lambda key: Counts(), store=store, wipe=wipe)

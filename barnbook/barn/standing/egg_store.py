@@ -71,13 +71,10 @@ def left(moves: Sequence[Move]) -> Left:
 
 
 def lay_store_down(farm: Farm, keys: Some[Key]) -> Stored:
-    """Reckon what is left of these lines and days anew. Its questions hold for every entry that took some of them."""
+    """Reckon what is left of these lines and days anew. Each asks for itself whoever took more than it had."""
     if not keys:
         return Stored()
     by_key = _moves_of(farm, keys)
-    takers = {move.entry for key in keys for move in by_key.get(key, ()) if move.how in TAKEN}
-    elsewhere = _keys_of(farm, takers) - set(keys)
-    by_key |= _moves_of(farm, elsewhere)
     found = {key: left(moves) for key, moves in by_key.items()}
     wanted = {
         id_of(key): {"line": key[0], "laid_on": key[1], **found[key].values} if by_key.get(key) else None
@@ -86,9 +83,8 @@ def lay_store_down(farm: Farm, keys: Some[Key]) -> Stored:
     lay_down(farm, model=EggStore, table="egg_store", wanted=wanted)
     return Stored(
         reckon={f"store/{line}" for line, _ in keys},
-        questions=[each for each in _questions(by_key, found) if each.entry in takers],
-        settled=takers,
-        settled_codes=frozenset({CODE}),
+        questions=_questions(by_key, found),
+        askers={_asker(key) for key in keys},
     )
 
 
@@ -115,18 +111,12 @@ def _moves_of(farm: Farm, keys: Some[Key]) -> dict[Key, list[Move]]:
     return found
 
 
-def _keys_of(farm: Farm, entries: Some[uuid.UUID]) -> set[Key]:
-    """The lines and days of which these entries took eggs."""
-    found: set[Key] = set()
-    some = sorted(entries)
-    for first in range(0, len(some), AT_ONCE):
-        rows = EggMove.objects.of(farm).filter(entry__in=some[first : first + AT_ONCE], how__in=TAKEN)
-        found |= {(line, day) for line, day in rows.values_list("line", "laid_on") if line is not None}
-    return found
+def _asker(key: Key) -> str:
+    return f"egg_store/{id_of(key)}"
 
 
 def _questions(by_key: dict[Key, list[Move]], found: dict[Key, Left]) -> list[Question]:
-    asked: dict[uuid.UUID, Question] = {}
+    asked = []
     for key in sorted(by_key, key=str):
         state = found[key]
         if state.eggs >= 0:
@@ -140,5 +130,5 @@ def _questions(by_key: dict[Key, list[Move]], found: dict[Key, Left]) -> list[Qu
                 f"{-state.eggs} more eggs {when} were taken from the store than the book has there. Count what is "
                 "there and write it down, or strike what is wrong."
             )
-            asked.setdefault(entry, Question(entry, CODE, detail))
-    return list(asked.values())
+            asked.append(Question(entry, CODE, detail, by=_asker(key)))
+    return asked

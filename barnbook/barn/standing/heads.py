@@ -9,7 +9,7 @@ from datetime import date
 
 from barnbook.barn.models import Cage, Farm, HeadEvent, Tray, Withdrawal
 from barnbook.barn.models.row import changed
-from barnbook.barn.standing.subject import Question, Stored, Subject, parts
+from barnbook.barn.standing.subject import Question, Stored, Subject, asked_by, parts
 
 SEXES = ("hens", "cocks", "unsexed")
 
@@ -129,7 +129,8 @@ def store(farm: Farm, states: Mapping[str, CageHeads]) -> Stored:
     waits = {f"waits/{farm.pk}"} if Withdrawal.objects.of(farm).exists() else set()
     return Stored(
         reckon={f"cage/{cage}" for cage in by_cage} | {f"setting/{setting}" for setting in parents_of} | waits,
-        questions=[question for state in by_cage.values() for question in state.questions],
+        questions=[each for key, state in states.items() for each in asked_by(key, state.questions)],
+        askers=set(states),
     )
 
 
@@ -137,4 +138,4 @@ def wipe(farm: Farm) -> None:
     HeadEvent.objects.of(farm).delete()
 
 
-SUBJECT = Subject(name="heads", empty=lambda key: CageHeads(), store=store, wipe=wipe, asks=frozenset({"below_zero"}))
+SUBJECT = Subject(name="heads", empty=lambda key: CageHeads(), store=store, wipe=wipe)

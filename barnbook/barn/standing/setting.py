@@ -12,9 +12,7 @@ from typing import Any
 from barnbook.barn.models import EggMove, Farm, Gone, Setting, Tray
 from barnbook.barn.models.row import changed
 from barnbook.barn.standing.egg_moves import Move, lay_moves_down
-from barnbook.barn.standing.subject import Question, Stored, Subject, lay_down, parts, tell_gone
-
-ASKS = frozenset({"more_eggs_than_set", "more_chicks_than_eggs", "no_such_tray"})
+from barnbook.barn.standing.subject import Question, Stored, Subject, asked_by, lay_down, parts, tell_gone
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,7 +214,10 @@ def store(farm: Farm, states: Mapping[str, SettingState]) -> Stored:
     gone_trays = [row for key, row in there.items() if key not in wanted]
     if gone_trays:
         Tray.objects.of(farm).filter(pk__in=[row.pk for row in gone_trays]).delete()
-        tell_gone(farm, "tray", sorted(str(row.tray) for row in gone_trays))
+        # The same id in another setting is a mistake; the row that is left is told anew.
+        left = list(Tray.objects.of(farm).filter(tray__in={row.tray for row in gone_trays}))
+        Tray.objects.bulk_update(changed(farm, left), ["seq"], batch_size=200)
+        tell_gone(farm, "tray", sorted({str(row.tray) for row in gone_trays} - {str(row.tray) for row in left}))
     settings = {id_: _values(state) for id_, state in by_setting.items()}
     new, _, gone = lay_down(farm, model=Setting, table="setting", wanted=settings)
     _lay_trays_down(farm, wanted, there)
@@ -224,7 +225,8 @@ def store(farm: Farm, states: Mapping[str, SettingState]) -> Stored:
         appeared={f"setting/{i}" for i in new},
         vanished={f"setting/{i}" for i in gone},
         reckon={f"setting/{i}" for i in by_setting},
-        questions=[question for state in by_setting.values() for question in state.questions],
+        questions=[each for key, state in states.items() for each in asked_by(key, state.questions)],
+        askers=set(states),
         eggs=lay_moves_down(farm, {key: _moves(state) for key, state in states.items()}),
     )
 
@@ -279,4 +281,4 @@ def wipe(farm: Farm) -> None:
     Setting.objects.of(farm).delete()
 
 
-SUBJECT = Subject(name="setting", empty=lambda key: SettingState(), store=store, wipe=wipe, asks=ASKS)
+SUBJECT = Subject(name="setting", empty=lambda key: SettingState(), store=store, wipe=wipe)

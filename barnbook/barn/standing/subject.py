@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any, TypeVar
 
@@ -16,27 +16,27 @@ Id = TypeVar("Id", uuid.UUID, str)
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """Something the owner is asked about an entry: it counts all the same."""
+    """Something the owner is asked about an entry: it counts all the same. by: who asks, mostly a subject's key."""
 
     entry: uuid.UUID
     code: str
     detail: str
+    by: str = ""
 
 
 @dataclass(slots=True)
 class Stored:
     """What storing came to: subjects that came to stand or no longer do, what to reckon again, what to ask.
 
-    questions may be about entries of other subjects too. settled: of such entries, those of which nothing with one of
-    the settled_codes is to be asked any more.  eggs: lines and days laid whose eggs moved (see `egg_moves`).
+    askers: who asks; its questions are all that each of them asks now.
+    eggs: lines and days laid whose eggs moved (see `egg_moves`).
     """
 
     appeared: set[str] = field(default_factory=set)
     vanished: set[str] = field(default_factory=set)
     reckon: set[str] = field(default_factory=set)
     questions: list[Question] = field(default_factory=list)
-    settled: set[uuid.UUID] = field(default_factory=set)
-    settled_codes: frozenset[str] = frozenset()
+    askers: set[str] = field(default_factory=set)
     eggs: set[tuple[uuid.UUID, date | None]] = field(default_factory=set)
 
     def add(self, other: Stored) -> None:
@@ -44,20 +44,24 @@ class Stored:
         self.vanished |= other.vanished
         self.reckon |= other.reckon
         self.questions += other.questions
+        self.askers |= other.askers
         self.eggs |= other.eggs
 
 
 @dataclass(frozen=True, slots=True)
 class Subject:
     """name: the first word of its keys.  empty: a fresh state for a key.  store: lays many states down at once.
-    wipe: takes every row of the farm away, for a rebuild from nothing.  asks: the codes of its questions, asked and
-    withdrawn as what stands changes."""
+    wipe: takes every row of the farm away, for a rebuild from nothing."""
 
     name: str
     empty: Callable[[str], Any]
     store: Callable[[Farm, Mapping[str, Any]], Stored]
     wipe: Callable[[Farm], None]
-    asks: frozenset[str] = frozenset()
+
+
+def asked_by(asker: str, questions: Iterable[Question]) -> list[Question]:
+    """The questions, with who asks them."""
+    return [replace(question, by=asker) for question in questions]
 
 
 def parts(key: str) -> list[str]:
