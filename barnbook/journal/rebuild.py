@@ -23,6 +23,7 @@ from barnbook.barn.models import (
     HeadEvent,
     Line,
     Order,
+    Outlay,
     Processing,
     Setting,
     Shipment,
@@ -69,6 +70,7 @@ STANDING = (
     Withdrawal,
     Order,
     Shipment,
+    Outlay,
     EggMove,
     EggStore,
 )

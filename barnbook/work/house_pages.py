@@ -19,6 +19,8 @@ from barnbook.work.ahead_page import ahead_page, see_ahead
 from barnbook.work.bred_figures import line_figures, see_line
 from barnbook.work.cages import Reckoned
 from barnbook.work.choosing_page import choosing_page, see_choosing
+from barnbook.work.cost_page import cost_page
+from barnbook.work.costs_seen import see_costs
 from barnbook.work.figure_rows import lay_figures_down
 from barnbook.work.growth_of_lines import growth_of_line, see_weighings
 from barnbook.work.hatching_page import hatching_page, see_hatching
@@ -95,6 +97,10 @@ def _lay_shipped(farm: Farm, line: uuid.UUID, figures: Any, now: datetime) -> No
     lay_figures_down(farm, {f"shipped/{line}": figures or ()}, now=now)
 
 
+def _cost(farm: Farm, line: Line, today: date) -> Body:
+    return cost_page(see_costs(farm, line, today=today))
+
+
 PAGES: Mapping[str, HousePage] = {
     "store": HousePage(reckon_promises, frozenset({"cage", "line"}), lay=_lay_promises),
     "laying": HousePage(_laying, frozenset({"cage", "line"})),
@@ -105,6 +111,7 @@ PAGES: Mapping[str, HousePage] = {
     "ahead": HousePage(_ahead, frozenset({"cage", "brood", "setting", "line"})),
     "mating": HousePage(reckon_mating, frozenset({"brood", "setting", "line"})),
     "plans": HousePage(reckon_plan_dues, frozenset({"setting", "line"}), lay=_lay_plan_dues),
+    "cost": HousePage(_cost, frozenset({"setting", "line"})),
     "shipped": HousePage(_shipped, frozenset({"line"}), lay=_lay_shipped),
     "line_figures": HousePage(_line_figures, frozenset({"brood", "setting", "cage", "line"}), lay=_lay_line_figures),
     "weighing": HousePage(_weighing, frozenset({"brood", "line"})),

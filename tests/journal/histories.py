@@ -428,9 +428,39 @@ MAKERS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
         {"shipment": st.sampled_from(SHIPMENTS), "why": st.sampled_from(["left out in the sun", "no power"])}
     ),
 }
-REPORTS = ("hatch_reported", "hatch_report_closed", "hatch_report_aside")
+MAKERS |= {
+    "feed_bought": st.fixed_dictionaries(
+        {
+            "what": st.just(""),
+            "kg": st.sampled_from([12.5, 25]),
+            "paid": st.just(18.5),
+            "currency": st.just("EUR"),
+            "note": st.just(""),
+        }
+    ),
+    "feed_fed": st.fixed_dictionaries(
+        {
+            "row": st.none(),
+            "brood": st.one_of(st.none(), broods),
+            "kg": st.sampled_from([1.5, 14.2]),
+            "days": st.integers(1, 7),
+            "note": st.just(""),
+        }
+    ),
+    "expense": st.fixed_dictionaries(
+        {
+            "part": st.sampled_from(["laying", "hatching"]),
+            "what": st.just("power"),
+            "line": st.one_of(st.none(), lines),
+            "amount": st.just(6),
+            "currency": st.just("EUR"),
+            "note": st.just(""),
+        }
+    ),
+}
+THE_OWNERS_OWN = ("expense", "hatch_reported", "hatch_report_closed", "hatch_report_aside")
 OWNERS_ALONE = (
-    *REPORTS,
+    *THE_OWNERS_OWN,
     "line",
     "cage",
     "treated",

@@ -74,7 +74,7 @@ def test_one_set_aside_is_in_no_figure_and_is_counted(cast: Cast) -> None:
 def test_more_than_was_sent_is_asked_about_and_in_no_figure(cast: Cast) -> None:
     line = cast.owner.line()
     box = send(cast, line, eggs=24)
-    told(cast, box, line, broken=0, set=30, hatched=20)
+    assert told(cast, box, line, broken=0, set=30, hatched=20) == "questioned"
     row = figures(line)["shipped_hatch_of_sent", "all"]
     assert row.value is None
     assert {"what": "reports", "count": 1, "why": "numbers_contradict"} in row.left_out

@@ -7,6 +7,7 @@ from barnbook.barn.models.farm import Farm, House
 from barnbook.barn.models.figure import Figure, FigureTable, ToReckon
 from barnbook.barn.models.hatch_report import ReportLink, ReportRemark
 from barnbook.barn.models.hatch_room import Parents, Setting, Tray
+from barnbook.barn.models.outlay import Outlay
 from barnbook.barn.models.outside import Customer
 from barnbook.barn.models.people import Device, DevicePerson, Person, Role
 from barnbook.barn.models.row import Gone
@@ -37,6 +38,7 @@ __all__ = [
     "House",
     "Line",
     "Order",
+    "Outlay",
     "Parents",
     "Person",
     "Processing",

@@ -13,6 +13,7 @@ from barnbook.barn.standing import (
     heads,
     line,
     order,
+    outlay,
     setting,
     shipment,
     weighings,
@@ -38,6 +39,7 @@ SUBJECTS: dict[str, Subject] = {
         withdrawal.SUBJECT,
         order.SUBJECT,
         shipment.SUBJECT,
+        outlay.SUBJECT,
         egg_moves.SUBJECT,
     )
 }

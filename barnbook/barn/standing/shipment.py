@@ -11,8 +11,8 @@ from typing import Any
 
 from barnbook.barn.models import EggMove, Farm, Shipment
 from barnbook.barn.standing.egg_moves import Move, lay_moves_down
-from barnbook.barn.standing.hatch_report import ReportState, as_kept
-from barnbook.barn.standing.subject import Stored, Subject, lay_down, parts
+from barnbook.barn.standing.hatch_report import ReportState, as_kept, questions_of
+from barnbook.barn.standing.subject import Question, Stored, Subject, asked_by, lay_down, parts
 
 
 @dataclass(slots=True)
@@ -25,6 +25,10 @@ class ShipmentState:
     sent_on: date | None = None
     sent_by: str = ""
     report: ReportState = field(default_factory=ReportState)
+
+    @property
+    def questions(self) -> list[Question]:
+        return questions_of(self.report, self.values["eggs"]) if self.values else []
 
     @property
     def moves(self) -> list[Move]:
@@ -66,6 +70,8 @@ def store(farm: Farm, states: Mapping[str, ShipmentState]) -> Stored:
         appeared={f"shipment/{id_}" for id_ in new},
         vanished={f"shipment/{id_}" for id_ in gone},
         reckon={f"{page}/{line}" for line in before | after for page in ("shipped", "hatching")},
+        questions=[each for key, state in states.items() for each in asked_by(key, state.questions)],
+        askers=set(states),
         eggs=lay_moves_down(farm, {key: state.moves for key, state in states.items()}),
     )
 

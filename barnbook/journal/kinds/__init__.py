@@ -14,6 +14,7 @@ from barnbook.journal.kinds.brooding import (
     lights_and_heat,
     sex_guessed,
 )
+from barnbook.journal.kinds.costs import expense, feed_bought, feed_fed
 from barnbook.journal.kinds.deciding import plumage_claimed, prices_told, setting_planned
 from barnbook.journal.kinds.egg_round import cage_note, cage_passed, egg_count, found_dead, head_check
 from barnbook.journal.kinds.eggs_out import (
@@ -87,6 +88,9 @@ KINDS: dict[str, Kind] = {
         order_withdrawn.KIND,
         packed.KIND,
         sent.KIND,
+        feed_bought.KIND,
+        feed_fed.KIND,
+        expense.KIND,
         hatch_reported.KIND,
         hatch_report_closed.KIND,
         hatch_report_aside.KIND,

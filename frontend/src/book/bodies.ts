@@ -199,6 +199,18 @@ export interface Bodies {
     note: string;
   };
   sent: { shipment: Id; by: string; note: string };
+  feed_bought: { what: string; kg: number; paid: number | null; currency: string | null; note: string };
+  /** `row` and `brood` both null: all the cages. `days`: eaten on so many, the entry's own the last. */
+  feed_fed: { row: string | null; brood: Id | null; kg: number; days: number; note: string };
+  expense: {
+    part: 'laying' | 'hatching' | 'rearing' | 'processing';
+    what: string;
+    /** Null: shared. */
+    line: Id | null;
+    amount: number;
+    currency: string;
+    note: string;
+  };
   hatch_reported: {
     shipment: Id;
     lines: LineReported[];

@@ -2,6 +2,7 @@
 import type { AheadPage } from './ahead-page.ts';
 import type { ChoosingPage } from './choosing-page.ts';
 import type { Day, FigureRow, Id, MissingFigure } from './contract.ts';
+import type { CostPage } from './cost-page.ts';
 import type { HatchingPage } from './hatching-page.ts';
 import type { MatingPage } from './mating-page.ts';
 import type { SheetPage } from './sheet-page.ts';
@@ -71,4 +72,5 @@ export interface HousePages {
   waiting: WaitingPage;
   ahead: AheadPage;
   mating: MatingPage;
+  cost: CostPage;
 }

@@ -18,7 +18,10 @@ import * as eggCount from './egg-count-in-store.ts';
 import * as eggWeight from './egg-weight.ts';
 import * as eggsOut from './eggs-out.ts';
 import * as eggsSet from './eggs-set.ts';
+import * as expense from './expense.ts';
 import * as farm from './farm.ts';
+import * as feedBought from './feed-bought.ts';
+import * as feedFed from './feed-fed.ts';
 import * as foundDead from './found-dead-of-brood.ts';
 import * as hatchReportAside from './hatch-report-aside.ts';
 import * as hatchReportClosed from './hatch-report-closed.ts';
@@ -86,6 +89,9 @@ export const OFF_ROUND = {
   order_withdrawn: orderWithdrawn,
   packed,
   sent,
+  feed_bought: feedBought,
+  feed_fed: feedFed,
+  expense,
   hatch_reported: hatchReported,
   hatch_report_closed: hatchReportClosed,
   hatch_report_aside: hatchReportAside,

@@ -50,6 +50,7 @@ const PARTS: Part[] = [
       { href: '/mating', name: 'Mating', under: ['/mating'] },
       { href: '/ahead', name: 'Ahead', under: ['/ahead'] },
       { href: '/wait-or-process', name: 'Wait or process', under: ['/wait-or-process'] },
+      { href: '/costs', name: 'Costs', under: ['/costs'] },
       { href: '/true-to-type', name: 'True to type', under: ['/true-to-type'] },
       { href: '/sheets', name: 'Line sheets', under: ['/sheets'] },
     ],

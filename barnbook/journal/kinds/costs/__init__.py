@@ -1,0 +1,1 @@
+"""What the barn costs: feed bought and fed, and other expenses."""
