@@ -11,8 +11,8 @@ from barnbook.barn.models.outlay import Outlay
 from barnbook.barn.models.outside import Customer
 from barnbook.barn.models.people import Device, DevicePerson, Person, Role
 from barnbook.barn.models.row import Gone
-from barnbook.barn.models.stock import Bird, Brood, Cage, HeadEvent, Line, Stay
 from barnbook.barn.models.sheet_link import SheetLink
+from barnbook.barn.models.stock import Bird, Brood, Cage, HeadEvent, Line, Stay
 from barnbook.barn.models.withdrawal import Wait, Withdrawal
 
 __all__ = [
@@ -46,9 +46,9 @@ __all__ = [
     "ReportRemark",
     "Role",
     "Setting",
+    "SheetLink",
     "Shipment",
     "Stay",
-    "SheetLink",
     "ToReckon",
     "Tray",
     "Wait",
