@@ -1,5 +1,6 @@
 """One file a group of tables; this page gathers them for Django."""
 
+from barnbook.barn.models.calendar_link import CalendarLink
 from barnbook.barn.models.collection import BatchWeighing, BirdWeighing, Collection, EggWeighing, Processing
 from barnbook.barn.models.due import Due
 from barnbook.barn.models.eggs_out import CanPromise, EggMove, EggStore, Order, Shipment, Withheld
@@ -21,6 +22,7 @@ __all__ = [
     "BirdWeighing",
     "Brood",
     "Cage",
+    "CalendarLink",
     "CanPromise",
     "Collection",
     "Customer",
