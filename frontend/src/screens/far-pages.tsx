@@ -64,6 +64,8 @@ const PAGES = [
   page('/set-up/cages', () => import('./set-up/cages-set-up.tsx').then((m) => m.CagesSetUp)),
   page('/set-up/cage/:cage', () => import('./set-up/cage-form.tsx').then((m) => m.CageForm)),
   page('/set-up/brood/:brood', () => import('./set-up/brood-form.tsx').then((m) => m.BroodForm)),
+  page('/set-up/notebook', () => import('./notebook/notebook.tsx').then((m) => m.Notebook)),
+  page('/set-up/take-out', () => import('./notebook/take-out.tsx').then((m) => m.TakeOut)),
   page('/set-up/phone', () => import('./set-up/phone.tsx').then((m) => m.Phone)),
   page('/costs', () => import('./costs/costs.tsx').then((m) => m.Costs)),
   page('/costs/write', () => import('./costs/write-cost.tsx').then((m) => m.WriteCost)),

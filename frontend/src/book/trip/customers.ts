@@ -2,7 +2,7 @@
  * People outside the barn, and the links that they are given: asked of the house each time, by owners, and kept nowhere on
  * the phone. So they are not there without signal; what is erased at the house is gone from here, too.
  */
-import type { Day, Id } from '../contract.ts';
+import type { Day, Id, Millis } from '../contract.ts';
 import { rootOf, ways } from '../opening.ts';
 import { Refused } from '../refused.ts';
 import { askHouse } from './errand.ts';
@@ -23,12 +23,15 @@ export async function unsafely<T>(
   method: NonNullable<Asked['method']>,
   path: string,
   body?: unknown,
+  timeout?: Millis,
 ): Promise<T> {
   const root = rootOf();
   const once = async (): Promise<T> => {
     const csrf = await root.use((db) => db.get('marks', 'csrf'));
-    return (await ask<T>(ways, path, { method, csrf, anyShape: true, ...(body !== undefined && { body }) }))
-      .said;
+    const how: Asked = { method, csrf, anyShape: true };
+    if (body !== undefined) how.body = body;
+    if (timeout !== undefined) how.timeout = timeout;
+    return (await ask<T>(ways, path, how)).said;
   };
   try {
     return await once();

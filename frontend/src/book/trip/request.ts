@@ -50,7 +50,8 @@ export async function ask<T>(ways: Ways, path: string, how: Asked = {}): Promise
 
 async function carry(ways: Ways, path: string, how: Asked): Promise<{ answer: Response; text: string }> {
   const headers: Record<string, string> = { Accept: 'application/json' };
-  if (how.body !== undefined) headers['Content-Type'] = 'application/json';
+  const json = how.body !== undefined && !(how.body instanceof FormData);
+  if (json) headers['Content-Type'] = 'application/json';
   if (how.csrf !== undefined) headers['X-CSRFToken'] = how.csrf;
   try {
     const answer = await ways.fetch(path, {
@@ -61,7 +62,7 @@ async function carry(ways: Ways, path: string, how: Asked): Promise<{ answer: Re
       // Following a portal's redirect would carry the entries to it.
       redirect: 'error',
       signal: AbortSignal.timeout(how.timeout ?? TIMEOUT_MS),
-      ...(how.body !== undefined && { body: JSON.stringify(how.body) }),
+      ...(how.body !== undefined && { body: json ? JSON.stringify(how.body) : (how.body as FormData) }),
     });
     return { answer, text: await answer.text() };
   } catch (error) {

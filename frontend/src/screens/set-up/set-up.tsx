@@ -40,6 +40,16 @@ export function SetUp() {
             <span>who is sent eggs; kept at the house, for the owner alone</span>
           </Row>
         )}
+        {owner && (
+          <Row href="/set-up/notebook" margin="In">
+            <strong>Bring in a notebook</strong>
+            <span>egg counts, weights and hatches from a spreadsheet</span>
+          </Row>
+        )}
+        <Row href="/set-up/take-out" margin="Out">
+          <strong>Take the book out</strong>
+          <span>all of it as a spreadsheet; what is due as a calendar</span>
+        </Row>
         <Row href="/set-up/phone" margin="Phone">
           <strong>This device</strong>
           <span>{storage.value.persisted ? 'the book is kept safe here' : 'light, storage, sign out'}</span>
