@@ -7,6 +7,7 @@ import threading
 import time
 from contextlib import suppress
 from dataclasses import dataclass, field
+from http.client import HTTPException
 from pathlib import Path
 from typing import Any
 
@@ -59,7 +60,7 @@ def _push_and_kill(house: HouseAtWork, pen: Pen, after_s: float, told: Told) -> 
     answers: list[Any] = []
 
     def push() -> None:
-        with suppress(OSError, ValueError):  # the house went away, perhaps within its answer
+        with suppress(OSError, ValueError, HTTPException):  # the house went away, perhaps within its answer
             answers.append(pen.push(*batch))
 
     pushing = threading.Thread(target=push)

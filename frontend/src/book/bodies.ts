@@ -61,6 +61,8 @@ export interface Bodies {
   bird_weight: { bird: Id; brood: Id; band: string | null; grams: number; typed: Typed };
   bird_sexed: { bird: Id; brood: Id; result: 'cock' | 'hen' | 'unsure'; band: string | null };
   strike: { entry: Id; why: string };
+  /** The question with this code about these entries: they were looked at, and are right. */
+  found_right: { entries: Id[]; code: string; note: string };
   eggs_set: { setting: Id; code: string; incubator: string; set_on: Day; trays: TraySet[]; note: string };
   candled: {
     setting: Id;

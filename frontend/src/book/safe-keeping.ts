@@ -29,7 +29,8 @@ const SAID: Record<Mishap, string> = {
   newer_tab_open: 'A newer Barnbook is open in another tab. Reload this one to go on writing.',
 };
 
-export const onMishap = (mishap: Mishap): void => setStorage({ problem: SAID[mishap] });
+export const onMishap = (mishap: Mishap | null): void =>
+  setStorage({ problem: mishap === null ? null : SAID[mishap] });
 
 /** Tells whether the browser promised; asks for the promise when `ask` is set (after the first entry). */
 export async function lookAtStorage(ask: boolean): Promise<void> {

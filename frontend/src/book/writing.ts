@@ -51,7 +51,7 @@ export const outbox = computed<Outbox>(() => {
   };
 });
 
-const OWNERS_ONLY: ReadonlySet<Kind> = new Set(['farm', 'line', 'cage', 'treated']);
+const OWNERS_ONLY: ReadonlySet<Kind> = new Set(['found_right', 'farm', 'line', 'cage', 'treated']);
 
 function author(kind: Kind): Id {
   const who = me.peek();
@@ -61,7 +61,7 @@ function author(kind: Kind): Id {
       code: 'onlookers_do_not_write',
     });
   if (who.role !== 'owner' && OWNERS_ONLY.has(kind))
-    throw new Refused('Only the owner sets up the farm, its lines and cages, and writes treatments.', {
+    throw new Refused('Only the owner sets the barn up, writes treatments, and answers what is asked.', {
       code: 'owners_only',
     });
   return who.person;

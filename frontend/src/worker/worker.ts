@@ -4,7 +4,7 @@
  */
 import { createHandlerBoundToURL, precacheAndRoute } from 'workbox-precaching';
 import { NavigationRoute, registerRoute } from 'workbox-routing';
-import { farmBase, rootBase } from '../book/store/database.ts';
+import { farmBase, type RootBase, rootBase } from '../book/store/database.ts';
 import { alone, tell } from '../book/tabs.ts';
 import { freshTrouble } from '../book/trip/errand.ts';
 import { roundTrip } from '../book/trip/round-trip.ts';
@@ -39,8 +39,16 @@ self.addEventListener('sync', (event) => {
 /** The same trip as the page's, alone among all tabs. A trip that fails is left to the browser to try again. */
 async function sendOutbox(): Promise<void> {
   const root = rootBase();
-  const id = await root.use((db) => db.get('marks', 'farm'));
-  if (id === undefined) return;
+  try {
+    const id = await root.use((db) => db.get('marks', 'farm'));
+    if (id !== undefined) await sendOutboxOf(root, id);
+  } finally {
+    // A connection that stayed open would hold up a newer app's renewal of the store.
+    root.close();
+  }
+}
+
+async function sendOutboxOf(root: RootBase, id: string): Promise<void> {
   const farm = farmBase(id);
   const tables = new Set<string>();
   const errand = {
@@ -54,12 +62,15 @@ async function sendOutbox(): Promise<void> {
       for (const table of told.tables ?? []) tables.add(table);
     },
   };
-  const outcome = await alone(`barnbook-trip-${farm.name}`, () =>
-    roundTrip(errand, { greet: false, byHand: false }),
-  );
-  tell({ what: 'changed', farm: farm.name, tables: [...tables] });
-  tell({ what: 'trip', farm: farm.name });
-  farm.close();
-  root.close();
-  if (outcome.state === 'cannot_reach') throw new Error(outcome.problem);
+  try {
+    const outcome = await alone(`barnbook-trip-${farm.name}`, () =>
+      roundTrip(errand, { greet: false, byHand: false }),
+    );
+    if (outcome.state === 'cannot_reach') throw new Error(outcome.problem);
+  } finally {
+    // However it ended, some of it may have been marked or laid down.
+    tell({ what: 'changed', farm: farm.name, tables: [...tables] });
+    tell({ what: 'trip', farm: farm.name });
+    farm.close();
+  }
 }

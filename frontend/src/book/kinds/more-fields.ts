@@ -19,12 +19,17 @@ export const amount =
 
 export const flag: Field = (value) => (typeof value === 'boolean' ? null : 'must be true or false');
 
+/** The days that the house takes: within a keeper's life, and no slip of the century. */
+const FIRST_DAY = '1990-01-01';
+const LAST_DAY = '2199-12-31';
+
 export const day: Field = (value) => {
   const wrong = 'must be a day such as 2026-03-14';
   if (typeof value !== 'string' || !DAY.test(value)) return wrong;
   const read = new Date(`${value}T00:00:00Z`);
   // 30 February reads as 2 March, so it must come back as it went in.
-  return !Number.isNaN(read.getTime()) && read.toISOString().startsWith(value) ? null : wrong;
+  if (Number.isNaN(read.getTime()) || !read.toISOString().startsWith(value)) return wrong;
+  return FIRST_DAY <= value && value <= LAST_DAY ? null : `must be a day from ${FIRST_DAY} to ${LAST_DAY}`;
 };
 
 export const zone: Field = (value) => {

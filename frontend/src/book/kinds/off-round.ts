@@ -23,6 +23,7 @@ import * as farm from './farm.ts';
 import * as feedBought from './feed-bought.ts';
 import * as feedFed from './feed-fed.ts';
 import * as foundDead from './found-dead-of-brood.ts';
+import * as foundRight from './found-right.ts';
 import * as hatchReportAside from './hatch-report-aside.ts';
 import * as hatchReportClosed from './hatch-report-closed.ts';
 import * as hatchReported from './hatch-reported.ts';
@@ -57,6 +58,7 @@ export const OFF_ROUND = {
   head_check: headCheck,
   egg_weight: eggWeight,
   found_dead: foundDead,
+  found_right: foundRight,
   bird_weight: birdWeight,
   bird_sexed: birdSexed,
   eggs_set: eggsSet,

@@ -30,7 +30,7 @@ test('any other fault is not tried again', async () => {
 });
 
 test('a newer app in another tab gets its way at once; this tab says so and writes nothing more', async () => {
-  const mishaps: Mishap[] = [];
+  const mishaps: (Mishap | null)[] = [];
   const farm = farmBase(CAGE, (mishap) => mishaps.push(mishap));
   await farm.use((db) => db.put('clock', { offset: 1, last: 2 }, 'clock'));
   const newer = await openDB(`barnbook-${CAGE}`, 2, {
@@ -47,7 +47,7 @@ test('a newer app in another tab gets its way at once; this tab says so and writ
 
 test('an older tab that does not stand aside is named; this one goes on when it is closed', async () => {
   const older = await openDB('book', 1, { upgrade: (db) => void db.createObjectStore('outbox') });
-  const mishaps: Mishap[] = [];
+  const mishaps: (Mishap | null)[] = [];
   const newer = lazyBase<DBSchema>(
     'book',
     2,
@@ -58,4 +58,5 @@ test('an older tab that does not stand aside is named; this one goes on when it 
   await vi.waitFor(() => expect(mishaps).toEqual(['older_tab_open']));
   older.close();
   expect(await opened).toBe(2);
+  expect(mishaps).toEqual(['older_tab_open', null]);
 });

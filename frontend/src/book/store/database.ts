@@ -86,7 +86,7 @@ export interface RootSchema extends DBSchema {
   marks: { key: 'farm' | 'csrf' | 'sign_out_owed'; value: string };
 }
 
-/** What can befall a database that the person should know of. */
+/** What can befall a database that the person should know of; null when it is over. */
 export type Mishap = 'older_tab_open' | 'newer_tab_open';
 
 export interface Base<S extends DBSchema> {
@@ -111,15 +111,19 @@ export function lazyBase<S extends DBSchema>(
   name: string,
   version: number,
   upgrade: (db: IDBPDatabase<S>) => void,
-  onMishap: (mishap: Mishap) => void,
+  onMishap: (mishap: Mishap | null) => void,
 ): Base<S> {
   let opening: Promise<IDBPDatabase<S>> | null = null;
   let lost = false;
+  let blocked = false;
 
   const open = (): Promise<IDBPDatabase<S>> => {
     opening ??= openDB<S>(name, version, {
       upgrade: (db) => upgrade(db),
-      blocked: () => onMishap('older_tab_open'),
+      blocked: () => {
+        blocked = true;
+        onMishap('older_tab_open');
+      },
       // A newer app in another tab wants to add a store: stand aside at once, or it waits for ever.
       blocking: (_now, _wanted, event) => {
         (event.target as IDBDatabase).close();
@@ -130,11 +134,18 @@ export function lazyBase<S extends DBSchema>(
         opening = null;
         lost = true;
       },
-    }).catch((error: unknown) => {
-      opening = null;
-      if (error instanceof Error && error.name === 'VersionError') onMishap('newer_tab_open');
-      throw error;
-    });
+    }).then(
+      (db) => {
+        if (blocked) onMishap(null);
+        blocked = false;
+        return db;
+      },
+      (error: unknown) => {
+        opening = null;
+        if (error instanceof Error && error.name === 'VersionError') onMishap('newer_tab_open');
+        throw error;
+      },
+    );
     return opening;
   };
 
@@ -159,7 +170,7 @@ export function lazyBase<S extends DBSchema>(
 
 const quiet = (): void => {};
 
-export const rootBase = (onMishap: (mishap: Mishap) => void = quiet): RootBase =>
+export const rootBase = (onMishap: (mishap: Mishap | null) => void = quiet): RootBase =>
   lazyBase<RootSchema>(
     'barnbook',
     1,
@@ -170,7 +181,7 @@ export const rootBase = (onMishap: (mishap: Mishap) => void = quiet): RootBase =
     onMishap,
   );
 
-export const farmBase = (farm: Id, onMishap: (mishap: Mishap) => void = quiet): FarmBase =>
+export const farmBase = (farm: Id, onMishap: (mishap: Mishap | null) => void = quiet): FarmBase =>
   lazyBase<FarmSchema>(
     `barnbook-${farm}`,
     1,

@@ -133,7 +133,8 @@ export function questions(): ReadonlySignal<Question[] | null> {
     show(
       ASKED,
       (from) => readEntriesOf(from, ASKED),
-      ({ entry, verdict }) => verdict === 'questioned' || entry.kind === 'egg_count',
+      ({ entry, verdict }) =>
+        verdict === 'questioned' || entry.kind === 'egg_count' || entry.kind === 'found_right',
     ),
   );
   void import('./questions.ts').then(

@@ -66,6 +66,13 @@ describe('what is asked', () => {
       ['clock_a_day_off', [b.id]],
     ]);
   });
+  test('what the owner has found right is not asked again; the next question of the entry is', () => {
+    const much = view({ reason: asked('more_eggs_than_hens') });
+    const right = (code: string) =>
+      view({ kind: 'found_right', body: { entries: [much.id], code, note: '' }, place: 'waiting' });
+    expect(about([much, right('more_eggs_than_hens')])).toEqual([]);
+    expect(about([much, right('weight_far_off')])).toEqual([['more_eggs_than_hens', [much.id]]]);
+  });
   test('nothing is asked of what waits, is aside, or carries no question', () => {
     const reason = asked('below_zero');
     expect(

@@ -16,6 +16,12 @@ const TWICE = 'counted_twice';
 const roundOf = (view: EntryView): string | null =>
   isOf(view, 'egg_count') ? `${TWICE} ${view.body.cage} ${view.day} ${view.body.round}` : null;
 
+const answerKey = (id: Id, code: string): string => `${id} ${code}`;
+
+/** What this phone's owner has found right, and the house has not said yet. */
+const rightIn = (view: EntryView): string[] =>
+  isOf(view, 'found_right') ? view.body.entries.map((id) => answerKey(id, view.body.code)) : [];
+
 /** A band on two birds is one question, and all that a phone with a wrong clock wrote in a day. */
 function keyOf(view: EntryView, code: string): string {
   if (code === 'clock_a_day_off') return `${code} ${view.author} ${view.day}`;
@@ -32,6 +38,7 @@ export function questionsIn(entries: readonly EntryView[]): Question[] {
   const standing = entries
     .filter((view) => !view.struck && view.place !== 'aside' && view.place !== 'waits')
     .sort((a, b) => compare(b, a));
+  const right = new Set(standing.flatMap(rightIn));
   const counted = new Map<string, number>();
   for (const view of standing) {
     const round = roundOf(view);
@@ -43,7 +50,7 @@ export function questionsIn(entries: readonly EntryView[]): Question[] {
     const twice = round !== null && (counted.get(round) ?? 0) > 1;
     const code = twice ? TWICE : view.reason?.code;
     // One count left is no clash any more, whatever the house said before the other was struck.
-    if (code === undefined || (code === TWICE && !twice)) continue;
+    if (code === undefined || (code === TWICE && !twice) || right.has(answerKey(view.id, code))) continue;
     const key = twice ? round : keyOf(view, code);
     const known = asked.get(key);
     if (known) known.entries.push(view);

@@ -1,3 +1,4 @@
+import { useState } from 'preact/hooks';
 import { cages, type EntryView, farm, isOf, me, type Question, strike, today } from '../../book/index.ts';
 import { amount } from '../../parts/amount.ts';
 import { Button } from '../../parts/button.tsx';
@@ -17,9 +18,13 @@ function classes({ body }: Count): string {
   ].join(', ');
 }
 
-/** Two counts of one cage in one round: side by side, and one tap on the right one strikes the others. */
+/**
+ * Two counts of one cage in one round: side by side. A tap on the right one asks once more, since the others are struck, and a
+ * strike cannot be taken back.
+ */
 export function CountedTwice({ question }: { question: Question }) {
   const { run, busy, wrong } = useWriting();
+  const [chosen, setChosen] = useState<string | null>(null);
   const counts = question.entries.filter((entry) => isOf(entry, 'egg_count'));
   const [first] = counts;
   if (!first) return null;
@@ -34,6 +39,7 @@ export function CountedTwice({ question }: { question: Question }) {
       for (const { id } of others(right)) await strike(id, why);
     });
   const owner = me.value?.role === 'owner';
+  const right = counts.find(({ id }) => id === chosen);
   return (
     <article class="asked">
       <h3>
@@ -42,7 +48,13 @@ export function CountedTwice({ question }: { question: Question }) {
       </h3>
       <div class="counts">
         {counts.map((count) => (
-          <button key={count.id} type="button" disabled={busy || !owner} onClick={() => settle(count)}>
+          <button
+            key={count.id}
+            type="button"
+            disabled={busy || !owner}
+            aria-pressed={count === right}
+            onClick={() => setChosen(count.id)}
+          >
             <span>
               <b>{count.body.eggs}</b> {count.body.eggs === 1 ? 'egg' : 'eggs'}
             </span>
@@ -55,11 +67,22 @@ export function CountedTwice({ question }: { question: Question }) {
       </div>
       {wrong !== null && <p class="late">{wrong}</p>}
       <p class="quiet">
-        {owner
-          ? `Which is right? Tap it: the ${counts.length === 2 ? 'other is' : 'others are'} struck. `
-          : 'Only the owner can say which is right. '}
+        {owner ? 'Which is right? Tap it. ' : 'Only the owner can say which is right. '}
         Until then these eggs are left out of the figures.
       </p>
+      {right && (
+        <div class="side-by-side">
+          <Button kind="strike" disabled={busy} onClick={() => settle(right)}>
+            Keep {right.body.eggs}, strike{' '}
+            {others(right)
+              .map((count) => `${count.body.eggs} by ${who(count.author)}`)
+              .join(' and ')}
+          </Button>
+          <Button disabled={busy} onClick={() => setChosen(null)}>
+            Not yet
+          </Button>
+        </div>
+      )}
       {!owner && <Own counts={counts} />}
     </article>
   );

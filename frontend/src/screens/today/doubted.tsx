@@ -1,9 +1,10 @@
 import { useState } from 'preact/hooks';
-import { type EntryView, inWords, type Question, today } from '../../book/index.ts';
+import { type EntryView, inWords, me, type Question, today, write } from '../../book/index.ts';
 import { Button } from '../../parts/button.tsx';
 import { showDay, showTime } from '../../parts/days.ts';
 import { StrikeSheet } from '../entries/entries-of.tsx';
 import { mayStrike } from '../frame/may-strike.ts';
+import { useWriting } from '../frame/use-writing.ts';
 import { who } from '../frame/who.ts';
 
 /** Where it can be looked at, and put right by a new entry. */
@@ -15,6 +16,18 @@ function pageOf({ body }: EntryView): { href: string; name: string } | null {
 }
 
 const SHOWN = 4;
+
+/**
+ * What may be unlikely and right all the same. Where two entries contradict each other (a bird in two cages, more chicks than
+ * eggs), one of them is wrong: it is struck, or what is missing is written.
+ */
+const RIGHT: Record<string, string> = {
+  more_eggs_than_hens: 'The count is right',
+  weight_far_off: 'The weight is right',
+  clock_a_day_off: 'The day is right',
+  band_used_twice: 'Both wear this band',
+};
+const AT_ONCE = 200;
 
 /** A number that the barn could hardly have given: it counts, and somebody is asked to look. */
 export function Doubted({ question }: { question: Question }) {
@@ -30,7 +43,29 @@ export function Doubted({ question }: { question: Question }) {
       {shown.length < entries.length && (
         <Button onClick={() => setAll(true)}>All {entries.length} entries</Button>
       )}
+      <Right question={question} />
     </article>
+  );
+}
+
+/** The owner has looked, and it is as written: nobody is asked again. */
+function Right({ question: { code, entries } }: { question: Question }) {
+  const { run, busy, wrong } = useWriting();
+  const words = RIGHT[code];
+  if (words === undefined || me.value?.role !== 'owner') return null;
+  const answer = () =>
+    run(async () => {
+      const ids = entries.map(({ id }) => id);
+      for (let at = 0; at < ids.length; at += AT_ONCE)
+        await write('found_right', { entries: ids.slice(at, at + AT_ONCE), code, note: '' });
+    });
+  return (
+    <>
+      {wrong !== null && <p class="late">{wrong}</p>}
+      <Button disabled={busy} onClick={answer}>
+        {words}
+      </Button>
+    </>
   );
 }
 

@@ -82,12 +82,18 @@ describe('Today', () => {
     }));
   }
 
-  it('asks which of two counts is right: one tap strikes the other', async () => {
+  it('asks which of two counts is right, and once more before it strikes the other', async () => {
     await jonCounts(5);
     render(<Today />);
     const asked = screen.getByRole('region', { name: 'Questions' });
     expect(asked.textContent).toContain('A1, morning round today: counted twice');
+    const strikes = { name: /^Keep 5, strike 3 by / };
     fireEvent.click(screen.getByRole('button', { name: /5 eggs ?Jon, .*1 cracked/ }));
+    fireEvent.click(screen.getByRole('button', { name: 'Not yet' }));
+    expect(screen.queryByRole('button', strikes)).toBeNull();
+    expect(barn.entries.value.some((entry) => entry.struck)).toBe(false);
+    fireEvent.click(screen.getByRole('button', { name: /5 eggs ?Jon, .*1 cracked/ }));
+    fireEvent.click(screen.getByRole('button', strikes));
     await waitFor(() => expect(screen.queryByRole('region', { name: 'Questions' })).toBeNull());
     const struck = barn.entries.value.filter((entry) => entry.struck);
     expect(struck.map((entry) => [entry.author, entry.struck?.why])).toEqual([
@@ -128,6 +134,20 @@ describe('Today', () => {
     expect(screen.getByRole('link', { name: 'The cage' }).getAttribute('href')).toBe('/cage/cage-A2');
     fireEvent.click(screen.getByRole('button', { name: 'Strike: Cage A2: 3 eggs' }));
     expect(screen.getByRole('dialog', { name: 'Strike this entry?' })).toBeTruthy();
+  });
+
+  it('lets the owner find right what was asked, for good', async () => {
+    const { id } = await count('cage-A2', 'morning');
+    barn.entries.value = barn.entries.value.map((entry) => ({
+      ...entry,
+      place: 'book' as const,
+      reason: { code: 'more_eggs_than_hens', detail: 'More than they can lay.', field: null },
+    }));
+    render(<Today />);
+    fireEvent.click(screen.getByRole('button', { name: 'The count is right' }));
+    await waitFor(() => expect(screen.queryByText('More than they can lay.')).toBeNull());
+    const found = barn.entries.value.find((entry) => entry.kind === 'found_right');
+    expect(found?.body).toEqual({ entries: [id], code: 'more_eggs_than_hens', note: '' });
   });
 
   it('shows the owner what the house set aside of other phones', () => {
