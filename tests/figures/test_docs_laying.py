@@ -15,6 +15,7 @@ from barnbook.figures import (
     lay_fell_off,
     laying,
     laying_year,
+    shipped,
 )
 from barnbook.figures.interval import wilson
 from barnbook.figures.laying import Collection, CollectionInterval, HeadEvent, HeadEventKind, LineVariance
@@ -149,6 +150,26 @@ def test_the_shipped_eggs():
     sent = hatching.shipped_hatch_of_sent(shipments).share.value
     eggs_set = hatching.shipped_hatch_of_set(shipments).share.value
     says("hatching.md", f"{100 * sent:.1f} % of sent, {100 * eggs_set:.1f} % of set")
+
+
+def test_the_parcels_of_three_customers():
+    parcels = [
+        shipped.Parcel(int(sent), *(int(n) if n else None for n in told), customer)
+        for customer, sent, *told in table("hatching.md", "Shipped eggs")
+    ]
+    of_sent, broken = shipped.hatch_of_sent(parcels), shipped.broken_in_transit(parcels).share
+    told = shipped.reported(parcels)
+
+    def limits(share):
+        return f"({100 * share.low:.1f} to {100 * share.high:.1f} %)"
+
+    says(
+        "hatching.md",
+        f"Of {of_sent.share.n} eggs sent to",
+        f"{100 * of_sent.share.value:.1f} % hatched {limits(of_sent.share)}",
+        f"{100 * broken.value:.1f} % {limits(broken)} broke on the way",
+        f"{told.value * told.n:.0f} of {told.n} parcels were told of",
+    )
 
 
 def test_the_age_of_the_eggs():

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -11,8 +11,10 @@ import pytest
 from barnbook.figures import effective_number as en
 from barnbook.figures.breeding_values import BreedingValues, Weighing, breeding_values
 from barnbook.figures.estimate import Estimate
+from barnbook.figures.hen_days import CollectionInterval
 from barnbook.figures.inbreeding import inbreeding
 from barnbook.figures.kinship import coancestry, inbreeding_of, sparse_inverse
+from barnbook.figures.line_forecast import LineForecast, line_forecast
 from barnbook.figures.mating import Cage, MatingPlan, NoPlan, mating_plan, swap
 from barnbook.figures.pedigree import Origin, Pedigree, mating, pedigree
 from barnbook.figures.planning import LineAges, Work, replacement
@@ -149,6 +151,24 @@ def test_hens_that_go_on_the_first_of_march() -> None:
         says("planning", f"| {names[step.work]} | {written(step.first_day)} | {written(step.last_day)} |")
     late = replacement(date(2027, 3, 1), today=date(2027, 1, 10), ages=LineAges())
     says("planning", f"would be {late.late_days} days late", f"lay from {late.in_lay.day} {late.in_lay:%B %Y}")
+
+
+def test_the_forecast_of_four_weeks() -> None:
+    weeks = [
+        CollectionInterval(date(2026, 3, 2) + timedelta(days=7 * w), date(2026, 3, 8) + timedelta(days=7 * w), eggs, 70)
+        for w, eggs in enumerate((56, 49, 56, 63))
+    ]
+    found = line_forecast([weeks])
+    assert isinstance(found, LineForecast)
+    rate = found.rate
+    assert rate.value is not None
+    assert rate.low is not None
+    assert rate.high is not None
+    says(
+        "planning",
+        f"{percent(rate.value, 1)} ({100 * rate.low:.1f} to {percent(rate.high, 1)}), "
+        f"the weeks {found.dispersion:.1f} times",
+    )
 
 
 def test_an_order_for_the_thirteenth_of_april() -> None:

@@ -11,12 +11,14 @@ import numpy as np
 
 from barnbook.figures import (
     cost,
+    dressing,
     growth,
     off_type_weight,
     realised_heritability,
     recessive,
     selection,
     sexing,
+    stated_growth,
     true_to_type,
     wait_or_process,
 )
@@ -41,6 +43,26 @@ def percent(figure):
 def rows(path):
     lines = [line for line in (ROOT / "fixtures" / path).read_text().splitlines() if not line.startswith("#")]
     return list(csv.DictReader(lines))
+
+
+def table(page, header):
+    """Rows of the table with this header, as lists of strings."""
+    lines = (ROOT / "docs" / "figures" / f"{page}.md").read_text().split(header, 1)[1].split("\n\n", 1)[0].splitlines()
+    return [[cell.strip() for cell in line.strip("|").split("|")] for line in lines[2:]]
+
+
+def test_dressing_and_plucking():
+    seen = [
+        dressing.Processed(int(birds), float(live), float(dressed), int(grade))
+        for birds, live, dressed, grade in table("growth", "| birds | live g | dressed g | grade |")
+    ]
+    share, clean = dressing.dressing_share(seen), dressing.plucked_clean(seen)
+    says("growth", f"{percent(share).replace(' (', ' dressed (')}, {percent(clean).replace(' (', ' plucked clean (')}")
+
+
+def test_the_stated_growth():
+    at_49, factor = stated_growth.stated_weight_g(49), stated_growth.stated_factors(56)[53]
+    says("growth", f"comes to {at_49:.1f} g at 49 days, and the factor from 53 to 56 days is {factor:.4f}")
 
 
 def test_growth():
