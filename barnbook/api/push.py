@@ -136,7 +136,7 @@ def _note(device: Device, data: dict[str, Any], off: int, now: datetime) -> None
     Device.objects.filter(pk=device.pk).update(
         last_seen=now,
         app=data["app"],
-        waiting=data["waiting"],
+        waiting=max(0, data["waiting"] - len(data["entries"])),  # those of this batch wait no more
         clock_offset_ms=off,
         # By the database: two batches of one phone may be here at once, and it must never go back.
         last_device_seq=Greatest("last_device_seq", Value(max(seqs, default=0), output_field=BigIntegerField())),

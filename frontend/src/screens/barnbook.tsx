@@ -14,7 +14,7 @@ const NotOpening = lazy(() => import('./door/not-opening.tsx').then((m) => m.Not
 
 const ROUNDS = ['/round', '/round/of/:round', '/round/:cage'];
 /** A page before anybody has signed in: no contents, no foot line. */
-const bare = (address: string) => /^\/(begin\/|sign-in$)/.test(address);
+const bare = (address: string) => /^\/(begin\/|join\/|sign-in$)/.test(address);
 
 // Fetched beside the reading of the book, so that it does not wait for it.
 if (path.peek() === '/') void Today.load().catch(() => {});

@@ -73,6 +73,9 @@ const PAGES = [
   page('/customers', () => import('./customers/customers.tsx').then((m) => m.Customers)),
   page('/customer/:customer', () => import('./customers/customer-page.tsx').then((m) => m.CustomerPage)),
   page('/begin/:token', () => import('./door/begin.tsx').then((m) => m.Begin)),
+  page('/set-up/people', () => import('./people/people.tsx').then((m) => m.People)),
+  page('/set-up/phones', () => import('./people/phones.tsx').then((m) => m.Phones)),
+  page('/join/:code', () => import('./door/join.tsx').then((m) => m.Join)),
   page('/sign-in', () => import('./door/sign-in.tsx').then((m) => m.SignIn)),
 ];
 

@@ -12,7 +12,7 @@ import { adopt } from './trips.ts';
 
 const errand = () => ({ ...ways, root: rootOf() });
 
-async function keepState(said: HouseState): Promise<void> {
+export async function keepState(said: HouseState): Promise<void> {
   const root = rootOf();
   await root.use(async (db) => {
     await Promise.all([db.put('marks', said.csrf, 'csrf'), db.delete('marks', 'sign_out_owed')]);

@@ -50,7 +50,19 @@ export function SetUp() {
           <strong>Take the book out</strong>
           <span>all of it as a spreadsheet; what is due as a calendar</span>
         </Row>
-        <Row href="/set-up/phone" margin="Phone">
+        {owner && (
+          <Row href="/set-up/people" margin="People">
+            <strong>Owners, helpers, onlookers</strong>
+            <span>ask somebody in, bring in a phone, a new password</span>
+          </Row>
+        )}
+        {owner && (
+          <Row href="/set-up/phones" margin="Phones">
+            <strong>Phones of this book</strong>
+            <span>when each was last here, and what it still had</span>
+          </Row>
+        )}
+        <Row href="/set-up/phone" margin="Here">
           <strong>This device</strong>
           <span>{storage.value.persisted ? 'the book is kept safe here' : 'light, storage, sign out'}</span>
         </Row>
