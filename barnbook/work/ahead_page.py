@@ -93,8 +93,12 @@ def see_ahead(farm: Farm, line: Line) -> AheadSeen:
 
 
 def see_past(farm: Farm, line: Line) -> dict[str, Past]:
-    """What became of the line's eggs and chicks so far, by the parts of the way."""
-    broods = {b.pk: b for b in Brood.objects.of(farm).filter(line=line, bought_in=False).order_by("hatched_on", "pk")}
+    """What became of the line's eggs and chicks so far, by the parts of the way.
+
+    Of broods that hatched of eggs in the book: of those written in from a notebook only the birds left are known.
+    """
+    hatched_here = Brood.objects.of(farm).filter(line=line, bought_in=False).exclude(setting=None)
+    broods = {brood.pk: brood for brood in hatched_here.order_by("hatched_on", "pk")}
     sexes: dict[uuid.UUID, list[str]] = defaultdict(list)
     for brood, sex in Bird.objects.of(farm).filter(brood__in=broods).values_list("brood_id", "sex"):
         sexes[brood].append(sex)

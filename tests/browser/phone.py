@@ -77,7 +77,7 @@ class Phone:
         page.get_by_label("Name", exact=True).fill(name)
         page.get_by_label("Password", exact=True).fill(password)
         page.get_by_role("button", name="Sign in").click()
-        expect(page.get_by_role("heading", name="Today")).to_be_visible()
+        expect(page.get_by_role("heading", name="Today", exact=True)).to_be_visible()
         self.ready_offline()
         return page
 

@@ -164,7 +164,8 @@ def test_from_the_entries_to_pedigree_and_plan(cast: Cast) -> None:
     known = pedigree_of_line(farm, row)
     (sire, *dams), (other_sire, *_) = (list(birds) for birds in parents)
     chick = next(iter(young))
-    # 12 of 18 chicks are of the first cage: its cock is the father of two thirds, each of its hens the mother of a third.
+    # 12 of 18 chicks are of the first cage: its cock is the father of two thirds, each of its two hens the mother of
+    # one third.
     halves = known.origin_parents[[int(known.origin_of[known.place[chick]])]].toarray()[0]
     assert halves[known.place[sire]] == pytest.approx(1 / 3)
     assert halves[known.place[dams[0]]] == pytest.approx(1 / 6)
