@@ -17,6 +17,7 @@ import { TextField } from '../../parts/field.tsx';
 import { LastLine } from '../../parts/last-line.tsx';
 import { Notice } from '../../parts/notice.tsx';
 import type { Params } from '../../parts/route.ts';
+import { useLater } from '../../parts/use-later.ts';
 import { usePressGuard } from '../../parts/use-press-guard.ts';
 import { BookPage } from '../frame/book-page.tsx';
 import { useLast } from '../frame/use-last.ts';
@@ -43,6 +44,13 @@ export function BroodSexing({ brood: id }: Params) {
   const [band, setBand] = useState('');
   const { last, wrong, writing, put, undoLast } = useLast<BirdRow | null>();
   const worn = useBandsWorn();
+  const later = useLater(birds);
+  const mayWrite = me.value?.role !== 'onlooker';
+  // Drawn anew only when its birds are others: not at every stroke of a band.
+  const list = useMemo(
+    () => later && <Birds birds={later} onLook={mayWrite ? setAgain : undefined} />,
+    [later, mayWrite],
+  );
 
   if (!brood || !birds)
     return (
@@ -58,7 +66,6 @@ export function BroodSexing({ brood: id }: Params) {
   const bird = again ?? known ?? (band.trim() !== '' || next === 'done' ? null : next);
   const done = bird === null && band.trim() === '' && next === 'done';
   const number = bird?.number ?? nextNumber(birds);
-  const mayWrite = me.value?.role !== 'onlooker';
 
   const look = async (result: Result) => {
     if (!guard.take()) return;
@@ -158,7 +165,7 @@ export function BroodSexing({ brood: id }: Params) {
           )}
           {again && <Button onClick={() => setAgain(null)}>Back to the next one</Button>}
         </section>
-        <Birds birds={birds} onLook={mayWrite ? setAgain : undefined} />
+        {list}
       </div>
     </BookPage>
   );

@@ -23,6 +23,7 @@ import { LastLine } from '../../parts/last-line.tsx';
 import { Ledger, Row } from '../../parts/ledger.tsx';
 import { Notice } from '../../parts/notice.tsx';
 import type { Params } from '../../parts/route.ts';
+import { useLater } from '../../parts/use-later.ts';
 import { usePressGuard } from '../../parts/use-press-guard.ts';
 import { showWeight, toGrams } from '../../parts/weight.ts';
 import { WeightPad } from '../../parts/weight-pad.tsx';
@@ -65,6 +66,26 @@ export function BirdWeighing({ brood: id }: Params) {
   const [ask, setAsk] = useState<{ body: Body; number: number; sentence: string } | null>(null);
   const { last, wrong, writing, put, remember, undoLast } = useLast<null>();
   const worn = useBandsWorn();
+  const later = useLater(birds);
+  const unit = farm.value?.weight_unit ?? 'g';
+  const line = lines.value.find((l) => l.id === brood?.line);
+  const table = brood ? (growthTable(brood.line)?.body ?? null) : null;
+  const mayWrite = me.value?.role !== 'onlooker';
+  const day = today.value;
+  const hatched_on = brood?.hatched_on;
+  // Drawn anew only when its birds are others, and after what the thumb waits for.
+  const list = useMemo(
+    () =>
+      later &&
+      hatched_on && (
+        <Weighed
+          weighDay={{ birds: later, line, hatched_on, table, day }}
+          unit={unit}
+          onDecide={mayWrite ? setInHand : undefined}
+        />
+      ),
+    [later, line, hatched_on, table, day, unit, mayWrite],
+  );
 
   if (!brood || !birds)
     return (
@@ -73,8 +94,6 @@ export function BirdWeighing({ brood: id }: Params) {
       </BookPage>
     );
 
-  const unit = farm.value?.weight_unit ?? 'g';
-  const line = lines.value.find((l) => l.id === brood.line);
   const age = daysFrom(brood.hatched_on, today.value);
   const groups = unbanded(birds, brood.alive, today.value);
   // With birds of both sexes left it must be said which: a weight taken for granted would land on the wrong one.
@@ -86,15 +105,7 @@ export function BirdWeighing({ brood: id }: Params) {
   const bird = band.trim() === '' ? group && nextUnbanded(birds, group, today.value) : byBand;
   const meant = band.trim() !== '' || group !== null;
   const number = bird?.number ?? nextNumber(birds);
-  const standing = standings({
-    birds,
-    line,
-    hatched_on: brood.hatched_on,
-    table: growthTable(brood.line)?.body ?? null,
-    day: today.value,
-  });
   const weighedToday = birds.filter((b) => b.weighed_on === today.value);
-  const mayWrite = me.value?.role !== 'onlooker';
   const weigh_day = isWeighDay(line, age);
   const unsexed = meant && bird?.sex !== 'cock' && bird?.sex !== 'hen';
   const weighedBird = inHand === null ? undefined : birds.find((b) => b.id === inHand);
@@ -153,7 +164,7 @@ export function BirdWeighing({ brood: id }: Params) {
               <LastLine last={last} onUndo={undo} />
               <Verdict
                 bird={weighedBird}
-                standing={standing(weighedBird)}
+                standing={standings({ birds, line, hatched_on: brood.hatched_on, table, day })(weighedBird)}
                 line={line}
                 age_days={age}
                 unit={unit}
@@ -239,16 +250,7 @@ export function BirdWeighing({ brood: id }: Params) {
             .
           </p>
           {mayWrite && <Button onClick={() => setTogether(true)}>Several at once</Button>}
-          {weigh_day ? (
-            <Weighed
-              birds={birds}
-              standing={standing}
-              unit={unit}
-              onDecide={mayWrite ? setInHand : undefined}
-            />
-          ) : (
-            <h2>Weighed today: {weighedToday.length}</h2>
-          )}
+          {weigh_day ? list : <h2>Weighed today: {weighedToday.length}</h2>}
           {!weigh_day && weighedToday.length > 0 && (
             <Ledger label="Weighed today">
               {[...weighedToday].reverse().map((b) => (

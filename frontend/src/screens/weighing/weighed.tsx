@@ -3,12 +3,11 @@ import { type BirdRow, today } from '../../book/index.ts';
 import { Button } from '../../parts/button.tsx';
 import { Ledger, Row } from '../../parts/ledger.tsx';
 import { showWeight, type Unit } from '../../parts/weight.ts';
-import { type Standing, weighedNow } from './cut.ts';
+import { type Standing, standings, type WeighDay, weighedNow } from './cut.ts';
 import { DECISIONS, decisionName } from './verdict.tsx';
 
 interface Props {
-  birds: BirdRow[];
-  standing: (bird: BirdRow) => Standing;
+  weighDay: WeighDay;
   unit: Unit;
   onDecide: ((bird: string) => void) | undefined;
 }
@@ -16,9 +15,10 @@ interface Props {
 const FIRST = 12;
 
 /** The birds of this weigh day, by sex and then by weight, and what was decided of each. */
-export function Weighed({ birds, standing, unit, onDecide }: Props) {
+export function Weighed({ weighDay, unit, onDecide }: Props) {
+  const standing = standings(weighDay);
   const [all, setAll] = useState(false);
-  const weighed = birds
+  const weighed = weighDay.birds
     .filter((b) => b.gone === null && weighedNow(b, today.value))
     .map((bird) => ({ bird, stands: standing(bird) }))
     .sort((a, b) => bySex(a.bird, b.bird) || counted(b) - counted(a));
