@@ -96,7 +96,11 @@ def _store(farm: Farm, line: Line, withheld: Mapping[date, int], *, today: date)
     """What may be sold of each day laid. Eggs taken with no day given are taken from the oldest."""
     rows = EggStore.objects.of(farm).filter(line=line.pk)
     recent = rows.filter(laid_on__gte=today - timedelta(days=60)).order_by("laid_on")
-    left = {day: max(0, eggs - withheld.get(day, 0)) for day, eggs in recent.values_list("laid_on", "left")}
+    left = {
+        day: max(0, eggs - withheld.get(day, 0))
+        for day, eggs in recent.values_list("laid_on", "left")
+        if day is not None
+    }
     unknown = -sum(min(0, eggs) for eggs in rows.filter(laid_on=None).values_list("left", flat=True))
     oldest = today - timedelta(days=max(line.storage_limit_days, 1))
     for day in sorted(day for day in left if day >= oldest):

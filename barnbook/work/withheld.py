@@ -62,7 +62,7 @@ def see_withheld(farm: Farm, line: uuid.UUID, *, spans: Mapping[uuid.UUID, list[
             laid_on__gte=today - timedelta(days=LOOKED_BACK_DAYS),
         )
         for cage, laid_on, eggs in rows.values_list("cage", "laid_on", "eggs"):
-            if waits_on(spans[cage], laid_on):
+            if cage is not None and laid_on is not None and waits_on(spans[cage], laid_on):
                 found[laid_on] += eggs
     return {day: eggs for day, eggs in found.items() if eggs}
 
