@@ -1,4 +1,4 @@
-import { useState } from 'preact/hooks';
+import { useRef, useState } from 'preact/hooks';
 import type { ChoosingPage, GroupToChoose } from '../../book/choosing-page.ts';
 import { farm, type LineRow, today } from '../../book/index.ts';
 import { amount } from '../../parts/amount.ts';
@@ -80,6 +80,13 @@ function Cuts({ body, group, line }: { body: ChoosingPage; group: GroupToChoose;
   const [numbers, setNumbers] = useState(() => begun(group, line));
   // The list of birds follows once the cut is let go: while it is dragged only what is read from the table is drawn.
   const [settled, setSettled] = useState(numbers);
+  // A key press moves and lets go in one go, before the page is drawn again.
+  const latest = useRef(numbers);
+  const keep = (sex: keyof Numbers) => (kept: number) => {
+    if (kept === latest.current[sex]) return;
+    latest.current = { ...latest.current, [sex]: kept };
+    setNumbers(latest.current);
+  };
   const unit: Unit = farm.value?.weight_unit ?? 'g';
   const birds = birdsOfGroup(body, group);
   return (
@@ -100,8 +107,8 @@ function Cuts({ body, group, line }: { body: ChoosingPage; group: GroupToChoose;
                 birds={birds}
                 kept={numbers[sex]}
                 unit={unit}
-                onKeep={(kept) => kept !== numbers[sex] && setNumbers({ ...numbers, [sex]: kept })}
-                onSettled={() => setSettled(numbers)}
+                onKeep={keep(sex)}
+                onSettled={() => setSettled(latest.current)}
               />
             ),
         )}
