@@ -30,8 +30,8 @@ from barnbook.work.plan_dues import PlanLeft, plans_left, see_eggs_set
 from barnbook.work.shown import shown, six
 from barnbook.work.standard_weights import at_standard_age, curves_of
 
-COCKS = range(5)
-HENS = (*range(13), 15, 18, 20, 25, 30)
+COCKS = range(4)
+HENS = (*range(9), 10, 12, 15, 20, 30)
 SEED = 20_260_303
 SOON_DAYS = 120  # as far ahead as dues are drawn
 PARTS = ("hatch", "live", "cocks", "cut_cocks", "cut_hens")

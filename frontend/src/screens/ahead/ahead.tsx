@@ -43,7 +43,6 @@ export function Ahead({ line }: Params) {
           <section class="stack">
             <h2>Planned</h2>
             <Planned page={body} line={of} />
-            <h2>So many keepers by another day</h2>
             <AnotherDay page={body} line={of} />
             <h2>What became of its eggs</h2>
             <Rates page={body} />
@@ -278,7 +277,8 @@ function AnotherDay({ page, line }: { page: AheadPage; line: LineRow }) {
   const [wanted, setWanted] = useState<Wanted>({ cocks: 1, hens: 4 });
   const [by, setBy] = useState(today.value);
   return (
-    <div class="stack">
+    <div class="stack not-printed">
+      <h2>So many keepers by another day</h2>
       <TextField label="Set by" type="date" value={by} onText={setBy} />
       <HowMany
         page={page}
