@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import { cages, type Day, lines, newId, type TraySet } from '../../book/index.ts';
+import { cages, type Day, eggStore, lines, newId, type TraySet } from '../../book/index.ts';
 import { amount } from '../../parts/amount.ts';
 import { Button } from '../../parts/button.tsx';
 import { dayAfter, showWeekday } from '../../parts/days.ts';
@@ -72,6 +72,7 @@ export function TraySheet({ tray, name: free, setOn, onClose, onTray, onDrop }: 
         <CountField
           key={day}
           label={showWeekday(day)}
+          hint={inStore(line?.id, day)}
           value={laid[day] ?? 0}
           onCount={(n) => setLaid({ ...laid, [day]: n })}
         />
@@ -97,6 +98,12 @@ export function TraySheet({ tray, name: free, setOn, onClose, onTray, onDrop }: 
       )}
     </Sheet>
   );
+}
+
+/** How many of the line's eggs of that day the store has. */
+function inStore(line: string | undefined, day: Day): string | undefined {
+  const left = eggStore.value.get(`${line}/${day}`)?.left ?? 0;
+  return left > 0 ? `${left} of the line in the store` : undefined;
 }
 
 const daysBack = (setOn: Day, laid: Day | null): number =>
