@@ -16,6 +16,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from barnbook.barn.models import Bird, Brood, Cage, Farm, Line, Order, Setting, Shipment
+from barnbook.barn.models.insert import insert
 from barnbook.barn.models.row import changed
 from barnbook.barn.standing import SUBJECTS, Stored
 from barnbook.barn.standing.egg_store import lay_store_down
@@ -85,8 +86,8 @@ def settle(farm: Farm, fresh: list[Entry], *, create: bool = True, named_too: Co
         _weigh(entry, there)
     changed(farm, fresh)
     if create:
-        Entry.objects.bulk_create(fresh)
-        Naming.objects.bulk_create([row for entry in fresh for row in namings_of(entry, farm)])
+        insert(Entry, fresh)
+        insert(Naming, [row for entry in fresh for row in namings_of(entry, farm)])
     else:
         mark(fresh)
 

@@ -336,7 +336,7 @@ def test_an_older_app_with_a_newer_house(house: House, phone: Callable[..., Phon
 
 
 def test_two_phones_count_the_same_cage(house: House, phone: Callable[..., Phone]) -> None:
-    """Row 44: both stand, Today asks which is right, one tap strikes the other, and the figures take the one again."""
+    """Row 44: both stand, Today asks which is right, the answer strikes the other, and the figures have it again."""
     barn = set_up(house, cages=2, mornings=10)
     house.join(name=HELPER[0], password=HELPER[1])
     tams, eddas = phone(house, "tams"), phone(house, "eddas")
@@ -367,6 +367,7 @@ def test_two_phones_count_the_same_cage(house: House, phone: Callable[..., Phone
     expect(eddas.page.get_by_role("button", name="Cage A1, counted twice")).to_be_visible()
     eddas.go("/")
     asked.get_by_role("button", name=re.compile(f"4 eggs ?{HELPER[0]}")).click()
+    asked.get_by_role("button", name=re.compile("^Keep 4, strike 2 by ")).click()
     expect(asked).to_have_count(0)
     all_in_the_book(eddas.page)
     assert barn.counted() == {"A1": 4}

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from barnbook.barn.models import Collection, EggMove, Farm
+from barnbook.barn.models.insert import insert
 from barnbook.barn.standing.egg_moves import Move, laid_on, lay_moves_down, line_on, lines_of
 from barnbook.barn.standing.subject import Question, Stored, Subject, asked_by, parts
 
@@ -55,11 +56,11 @@ def store(farm: Farm, states: Mapping[str, Counts]) -> Stored:
         cage_id, on, round_key = parts(key)
         wanted[uuid.UUID(cage_id), date.fromisoformat(on), round_key] = state
     _take_away(farm, [place for place, state in wanted.items() if not state.counts])
-    Collection.objects.bulk_create(
+    insert(
+        Collection,
         [_row(farm, place, state) for place, state in wanted.items() if state.counts],
-        update_conflicts=True,
-        unique_fields=["farm", "cage", "day", "round"],
-        update_fields=["eggs", "cracked", "soiled", "thin_shelled", "clash"],
+        instead_of=["farm", "cage", "day", "round"],
+        update=["eggs", "cracked", "soiled", "thin_shelled", "clash"],
     )
     return Stored(
         reckon={f"cage/{cage}" for cage, _, _ in wanted},

@@ -15,6 +15,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from barnbook.barn.models import Cage, EggMove, EggStore, Farm
+from barnbook.barn.models.insert import insert
 from barnbook.barn.standing.subject import Stored, Subject
 
 Key = tuple[uuid.UUID, date | None]
@@ -65,7 +66,7 @@ def lay_moves_down(farm: Farm, wanted: Mapping[str, Sequence[Move]]) -> set[Key]
         touched |= _keys([*before, *moves])
     for first in range(0, len(gone), AT_ONCE):
         EggMove.objects.filter(pk__in=gone[first : first + AT_ONCE]).delete()
-    EggMove.objects.bulk_create(new)
+    insert(EggMove, new)
     return touched
 
 
