@@ -1,15 +1,16 @@
 /** What an entry is about: the things its body names. Works for kinds this app does not know yet, too. */
 import type { Day, Id, Millis, Subject } from './contract.ts';
 
+// An entry of an order or a shipment is about that before it is about the line.
 const NAMES = {
+  order: 'order',
+  shipment: 'shipment',
   cage: 'cage',
   from_cage: 'cage',
   brood: 'brood',
   line: 'line',
   bird: 'bird',
   setting: 'setting',
-  order: 'order',
-  shipment: 'shipment',
 } as const;
 
 /** Beside those: what the house asks about, to be found among all entries without reading them. */
