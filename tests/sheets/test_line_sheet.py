@@ -29,7 +29,8 @@ BODY = {
     "figures": [
         {"key": "weight_hen", "words": "Hens at day 56", "reckoned_on": "2026-05-02",
          "figure": figure(unit="g", value=314.488, low=312.0, high=317.0, n=191.0, n_of="weighings")},
-        {"key": "hatch_of_set", "words": "Hatched at home, of eggs set", "reckoned_on": "2026-05-02", "figure": figure()},
+        {"key": "hatch_of_set", "words": "Hatched at home, of eggs set", "reckoned_on": "2026-05-02",
+         "figure": figure()},
     ],
     "left_off": [
         {"key": "eggs_in_year_2", "words": "Eggs a hen in the second laying year",
