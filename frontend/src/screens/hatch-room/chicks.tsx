@@ -186,7 +186,7 @@ function Looking({ setting, brood, line, hatched }: LookingProps) {
       </section>
       <section class="stack">
         <a class="button plain" href={`/brood/${brood.id}`}>
-          Brood {brood.code}: {amount(brood.alive, 'chick')}
+          Brood {brood.code}: {amount(brood.alive, 'bird')} alive
         </a>
       </section>
       {many && (
