@@ -28,7 +28,7 @@ export function Keeping() {
         }}
         hint="Trials at different warmth contradict one another: there is no loss for a day that holds everywhere."
       />
-      <Ledger narrow label="What trials found, by warmth">
+      <Ledger label="What trials found, by warmth">
         {(at_c === null ? TRIALS : near).map((trial) => (
           <Row key={trial.source} margin={<b>{degrees(trial).replace(' °C', '°')}</b>}>
             <span>{trial.found}</span>

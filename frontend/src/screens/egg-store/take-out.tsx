@@ -74,7 +74,8 @@ export function TakeOut({ shelf, onClose }: { shelf: Shelf; onClose: () => void 
       {days.map((day) => (
         <CountField
           key={day.laid_on}
-          label={`${showWeekday(day.laid_on)}, of ${day.left}`}
+          label={showWeekday(day.laid_on)}
+          hint={`${day.left} there, ${amount(day.age_days, 'day')} old`}
           value={taken[day.laid_on] ?? 0}
           most={999}
           onCount={(n) => setTaken({ ...taken, [day.laid_on]: n })}
