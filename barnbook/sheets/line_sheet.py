@@ -138,9 +138,10 @@ def _row(each: Mapping[str, Any], *, ounces: bool) -> str:
     )
     span = "" if f["first_day"] is None else f"{f['first_day']} to {f['last_day']}"
     value = f"{number(f['value'], f, ounces=ounces)} {unit(f, ounces=ounces)}"
+    stands_on = " · ".join(each for each in (f"n = {n}", span, f"reckoned {each['reckoned_on']}") if each)
     return (
-        f"<tr><th scope=row>{escape(each['words'])}</th><td><b>{escape(value)}</b></td><td>{between}</td>"
-        f"<td>{n}</td><td>{span}</td><td>{each['reckoned_on']}</td></tr>"
+        f"<tr><th scope=row>{escape(each['words'])}</th>"
+        f"<td><b>{escape(value)}</b> {between} <small>{stands_on}</small></td></tr>"
     )
 
 
@@ -149,23 +150,23 @@ STYLE = """
 @media screen and (prefers-color-scheme:dark){:root{--paper:#16130e;--ink:#f3ead6;--pencil:#c3b79f;--rule:#3b3527}}
 *{box-sizing:border-box}body{margin:0 auto;max-width:52rem;padding:1.5rem 1rem;background:var(--paper);color:var(--ink);
 font:1rem/1.4 system-ui,sans-serif}h1,h2{font-family:Georgia,serif;line-height:1.15;margin:0}h1{font-size:2rem}
-h2{font-size:1.15rem;margin-top:1.25rem}p{margin:.4rem 0}.also,small,td{color:var(--pencil)}td b{color:var(--ink)}
-header{border-bottom:3px double var(--rule);padding-bottom:.5rem}.holder{overflow-x:auto}
+h2{font-size:1.15rem;margin-top:1.25rem}p{margin:.4rem 0}.also,small{color:var(--pencil)}
+header{border-bottom:3px double var(--rule);padding-bottom:.5rem}
 table{width:100%;border-collapse:collapse;margin-top:.75rem}
 th,td{padding:.35rem .5rem;border-bottom:1px solid var(--rule);text-align:left;font-variant-numeric:tabular-nums}
-td{white-space:nowrap}th[scope=row]{font-weight:600}
+th[scope=row]{font-weight:600;width:40%}td small{display:block}th,td{vertical-align:top}
 td b{font-size:1.1rem}ul{margin:.4rem 0;padding-left:1.1rem}
 @page{margin:14mm}
 @media print{body{padding:0;max-width:none;font-size:9.5pt}h1{font-size:20pt}th,td{padding:1.2mm 1.5mm}
-.holder{overflow:visible}td{white-space:normal}td b{font-size:11pt}li,p{break-inside:avoid}}
+td small{display:inline;margin-left:2mm}td b{font-size:11pt}li,p,tr{break-inside:avoid}}
 """
 
 PAGE = """<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width,initial-scale=1">
 <meta name="robots" content="noindex"><title>{title}</title><style>{style}</style></head><body>
 <header><h1>{name}</h1>{others}<p><small>Line sheet of {farm}</small></p></header>
-<div class="holder"><table><thead><tr><th>Figure</th><th>Value</th><th>95&nbsp;% interval</th><th>n</th><th>Span</th>
-<th>Reckoned</th></tr></thead><tbody>{rows}</tbody></table></div>
+<table><thead><tr><th>Figure</th><th>Value, its 95&nbsp;% interval, and what it stands on</th></tr></thead>
+<tbody>{rows}</tbody></table>
 {life}{left}
 <h2>How to read it</h2>
 <p>Each figure stands on the farm's own records of the span beside it. The interval says within what limits it would

@@ -1,12 +1,15 @@
 import { useRef, useState } from 'preact/hooks';
 import type { ChoosingPage, GroupToChoose } from '../../book/choosing-page.ts';
-import { farm, type LineRow, today } from '../../book/index.ts';
+import type { PageFigure } from '../../book/house-pages.ts';
+import { farm, type Id, type LineRow, today } from '../../book/index.ts';
 import { amount } from '../../parts/amount.ts';
 import { Choice } from '../../parts/choice.tsx';
 import { showDay } from '../../parts/days.ts';
 import { FigureLine } from '../../parts/figure-line.tsx';
+import { inUnit } from '../../parts/figure-words.ts';
 import type { Params } from '../../parts/route.ts';
 import { showWeight, type Unit } from '../../parts/weight.ts';
+import { housePage } from '../frame/house-pages.ts';
 import { OfLine } from '../frame/of-line.tsx';
 import { BirdsToChoose } from './birds.tsx';
 import './choosing.css';
@@ -113,7 +116,7 @@ function Cuts({ body, group, line }: { body: ChoosingPage; group: GroupToChoose;
             ),
         )}
       </div>
-      <Result body={body} group={group} numbers={numbers} unit={unit} />
+      <Result body={body} group={group} numbers={numbers} unit={unit} line={line.id} />
       <BirdsToChoose birds={birds} staying={staying(birds, settled)} type={body.type} unit={unit} />
     </>
   );
@@ -126,9 +129,32 @@ interface ResultProps {
   group: GroupToChoose;
   numbers: Numbers;
   unit: Unit;
+  line: Id;
 }
 
-function Result({ body, group, numbers, unit }: ResultProps) {
+/** What off-types weigh against the type, hatch mates of one sex compared, and what culling them takes from the line. */
+function CullingCosts({ line }: { line: Id }) {
+  const weights = housePage('true_to_type', line)?.body.weights.find(({ key }) => key === '');
+  if (!weights) return null;
+  const unit = farm.value?.weight_unit ?? 'g';
+  const inTheirUnit = (figure: PageFigure) => inUnit({ ...figure, computed_at: 0 }, unit);
+  return (
+    <>
+      <FigureLine
+        name="Off-types over the type, sex and brood held equal"
+        figure={inTheirUnit(weights.difference)}
+        today={today.value}
+      />
+      <FigureLine
+        name="The line’s mean, were they all culled"
+        figure={inTheirUnit(weights.cost)}
+        today={today.value}
+      />
+    </>
+  );
+}
+
+function Result({ body, group, numbers, unit, line }: ResultProps) {
   const birds = birdsOfGroup(body, group);
   const kept = staying(birds, numbers);
   const gain = gainOf(group, numbers);
@@ -180,6 +206,7 @@ function Result({ body, group, numbers, unit }: ResultProps) {
             ) : (
               'Nobody saw the plumage of these birds.'
             )}
+            <CullingCosts line={line} />
           </dd>
         </div>
         <div>
