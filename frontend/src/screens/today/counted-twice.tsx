@@ -71,7 +71,7 @@ export function CountedTwice({ question }: { question: Question }) {
         Until then these eggs are left out of the figures.
       </p>
       {right && (
-        <div class="side-by-side">
+        <>
           <Button kind="strike" disabled={busy} onClick={() => settle(right)}>
             Keep {right.body.eggs}, strike{' '}
             {others(right)
@@ -81,7 +81,7 @@ export function CountedTwice({ question }: { question: Question }) {
           <Button disabled={busy} onClick={() => setChosen(null)}>
             Not yet
           </Button>
-        </div>
+        </>
       )}
       {!owner && <Own counts={counts} />}
     </article>
