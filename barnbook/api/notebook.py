@@ -68,7 +68,7 @@ class NotebookShown(serializers.Serializer[Any]):
     read_as = serializers.CharField()
     sheets = serializers.ListField(child=serializers.CharField())
     headings = serializers.ListField(child=serializers.CharField())
-    fields = serializers.DictField(help_text="of each kind of sheet: field -> whether a row must have it")
+    may_hold = serializers.DictField(help_text="of each kind of sheet: field -> whether a row must have it")
     plan = PlanAsked()
     missing = serializers.ListField(child=serializers.CharField())
     order_needed = serializers.BooleanField(help_text="some of its days may be read in two ways")
@@ -98,15 +98,17 @@ class NotebookView(APIView):
         assert isinstance(request.user, Person)
         owner, now = request.user, datetime.now(UTC)
         try:
-            table = read_table(_file(request), sheet=request.data.get("sheet") or None)
-            plan, unknown = _plan(request, table, owner)
+            content = _file(request)
+            said = _said(request)
+            table = read_table(content, sheet=said.get("sheet") or None)
+            plan, unknown = _plan(said.get("plan"), table, owner)
             reading = read_notebook(
                 table, plan, farm=owner.farm, author=owner, today=now.astimezone(owner.farm.tz).date()
             )
         except UnreadableSheetError as wrong:
             raise Problem(400, "not_a_sheet", str(wrong), field="file") from None
         written = None
-        if agreed := request.data.get("agreed"):
+        if agreed := said.get("agreed"):
             if agreed != reading.agreement:
                 raise Problem(
                     409,
@@ -136,9 +138,14 @@ def _file(request: Request) -> bytes:
     return content
 
 
-def _plan(request: Request, table: Table, owner: Person) -> tuple[Plan, str | None]:
+def _said(request: Request) -> dict[str, str]:
+    """The form's fields beside its file."""
+    assert isinstance(request.data, dict)
+    return {name: str(request.data[name]) for name in ("sheet", "plan", "agreed") if name in request.data}
+
+
+def _plan(text: str | None, table: Table, owner: Person) -> tuple[Plan, str | None]:
     """The plan asked for, or the one that the headings speak for; and why the order of its days is not known."""
-    text = request.data.get("plan")
     try:
         if text is None:
             return matched(table, cages=frozenset(WhatStands.of(owner.farm).cages)), None
@@ -182,7 +189,7 @@ def _shown(table: Table, reading: Reading, unknown: str | None, written: Brought
         "read_as": table.read_as,
         "sheets": list(table.sheets),
         "headings": list(table.columns),
-        "fields": {what.value: FIELDS[what] for what in What},
+        "may_hold": {what.value: FIELDS[what] for what in What},
         "plan": {
             "what": plan.what.value,
             "columns": plan.columns,

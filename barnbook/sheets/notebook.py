@@ -111,7 +111,7 @@ def _check(entry: dict[str, Any]) -> None:
     """By the journal's own reading: what it would refuse is refused here, before anybody agrees."""
     found = read(entry)
     if isinstance(found, Refusal):
-        raise _RowError("", found.detail)
+        raise _RowError("", found.detail.removesuffix(" Mend it and write it again."))
 
 
 def _twice(

@@ -23,7 +23,14 @@ from barnbook.journal.models import Entry
 
 FORMULA_BEGINS = ("=", "+", "-", "@", "\t", "\r")
 LONGEST_CELL = 32_767  # what a cell of a workbook holds (ECMA-376; the limit every spreadsheet keeps)
-STANDING = {"lines": Line, "cages": Cage, "broods": Brood, "birds": Bird, "settings": Setting, "trays": Tray}
+STANDING: dict[str, Any] = {
+    "lines": Line,
+    "cages": Cage,
+    "broods": Brood,
+    "birds": Bird,
+    "settings": Setting,
+    "trays": Tray,
+}
 
 
 @dataclass(frozen=True, slots=True)

@@ -100,6 +100,8 @@ def every_page(hand: Hand) -> list[Leaf]:
         "/set-up/cages": "Cages",
         "/set-up/cage/:cage": f"Cage {cage['code']}",
         "/set-up/brood/:brood": f"Brood {brood['code']}",
+        "/set-up/notebook": "Bring in a notebook",
+        "/set-up/take-out": "Take the book out",
         "/set-up/phone": "This device",
         "/sign-in": "Sign in",
     }

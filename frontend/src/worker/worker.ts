@@ -21,7 +21,7 @@ interface SyncEvent extends ExtendableEvent {
 // Every file of the build, the pages that are loaded on demand too: they are here before they are asked for.
 precacheAndRoute(self.__WB_MANIFEST, { directoryIndex: '', cleanURLs: false });
 registerRoute(
-  new NavigationRoute(createHandlerBoundToURL('/'), { denylist: [/^\/(api|report|sheet)(\/|$)/] }),
+  new NavigationRoute(createHandlerBoundToURL('/'), { denylist: [/^\/(api|report|sheet|calendar)(\/|$)/] }),
 );
 
 self.addEventListener('activate', (event) => event.waitUntil(self.clients.claim()));

@@ -25,7 +25,7 @@ export interface Shown {
   sheets: string[];
   headings: string[];
   /** Of each kind of sheet: field, and whether a row must have it. */
-  fields: Record<What, Record<string, boolean>>;
+  may_hold: Record<What, Record<string, boolean>>;
   plan: Plan;
   missing: string[];
   order_needed: boolean;

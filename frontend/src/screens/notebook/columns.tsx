@@ -10,7 +10,7 @@ const NONE = '';
 /** Which column is what: as the headings say, until the person says otherwise. */
 export function Columns({ shown, onPlan }: { shown: Shown; onPlan: (plan: Plan) => void }) {
   const { plan } = shown;
-  const fields = Object.entries(shown.fields[plan.what]).filter(
+  const fields = Object.entries(shown.may_hold[plan.what]).filter(
     ([name]) => plan.across.length === 0 || name === 'day' || name === 'round',
   );
   const pick = (name: string, n: string) => {

@@ -60,7 +60,12 @@ function Address() {
           <p>{wrong}</p>
         </Notice>
       )}
-      {link !== null && link.why_not !== '' && <p>{link.why_not}</p>}
+      {link !== null && link.why_not !== '' && (
+        <p>
+          This house has no public address, so a calendar program elsewhere cannot ask it. Take the file
+          above.
+        </p>
+      )}
       {link !== null && link.why_not === '' && link.url === null && (
         <>
           <p>
