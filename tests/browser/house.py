@@ -55,6 +55,8 @@ class House:
         self.example = example
         self.process: subprocess.Popen[str] | None = None
         self.said = ""
+        self.settings: dict[str, str] = {}
+        """What its owner has put into the environment, from the next opening on."""
 
     def open(self) -> None:
         command = [sys.executable, "-m", "barnbook", "serve", "--port", str(self.port), "--data", str(self.data)]
@@ -66,7 +68,7 @@ class House:
                 stdout=out,
                 stderr=subprocess.STDOUT,
                 text=True,
-                env={**bare_environment(), "PYTHONUNBUFFERED": "1"},
+                env={**bare_environment(), "PYTHONUNBUFFERED": "1", **self.settings},
             )
 
         def opened() -> bool:

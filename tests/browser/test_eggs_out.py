@@ -1,4 +1,5 @@
-"""Hatching eggs sent to a stranger: an order taken, promised, set aside, packed and sent from a phone in the barn."""
+"""Hatching eggs sent to a stranger: an order taken, promised, set aside, packed and sent from a phone in the barn; then
+reported on by the customer, in a browser of their own and without an account, and seen on the line's page."""
 
 from __future__ import annotations
 
@@ -153,4 +154,63 @@ def test_an_order_is_promised_set_aside_packed_and_sent(house: House, phone: Cal
     assert store[(today() - timedelta(days=7)).isoformat()]["left"] == 0
     assert store[(today() - timedelta(days=1)).isoformat()]["left"] == 17
     assert not [row for row in hand.rows("entries") if row["code"]]
-    assert keeper.faults == []
+
+    # The house gets a public address: the link for the customer, who needs neither account nor app.
+    house.close()
+    house.settings["BARNBOOK_PUBLIC_ADDRESS"] = house.url
+    house.open()
+    all_in_the_book(page)
+    press(page, "Make the report link")
+    link = slip.get_by_text(re.compile(f"^{house.url}/report/")).inner_text().split(",")[0].strip()
+    customer = phone(house, "customer")
+    the_customer_reports(customer, link)
+    line = shipment["eggs"][0]["line"]
+    reckoned = f"/api/figures?subject=shipped/{line}"
+    until(lambda: any(row["value"] for row in hand.ask(reckoned)["rows"]), what="the house has reckoned the report")
+    seen_by_the_owner(keeper, shipment["id"], line)
+    reports = [row for row in hand.rows("entries") if row["kind"] == "hatch_reported"]
+    changes = hand.ask("/api/changes?after=0&limit=2000")["rows"]
+    roles = {each["id"]: each["row"]["role"] for each in changes if each["table"] == "person"}
+    assert [roles[report["author"]] for report in reports] == ["customer", "customer"]
+    assert "warm" not in str(reports)
+    assert "Garrow" not in str(changes)
+    assert (keeper.faults, customer.faults) == ([], [])
+
+
+def the_customer_reports(customer: Phone, link: str) -> None:
+    """In two goes, and once too many."""
+    context = customer.switch_on()
+    page = customer.page
+    page.goto(link)
+    expect(page.get_by_role("heading", name="How did they hatch?")).to_be_visible()
+    expect(page.get_by_role("group", name=f"{WANTED} eggs, Slate Barrow")).to_be_visible()
+    assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
+    fill(page, "arrived broken", 2)
+    fill(page, "set", WANTED - 1)
+    press(page, "Send")
+    expect(page.get_by_role("alert")).to_contain_text("cannot be more")
+    fill(page, "set", WANTED - 2)
+    press(page, "Send")
+    expect(page.get_by_role("status")).to_contain_text("Thank you")
+    fill(page, "hatched", 19)
+    fill(page, "slate blue", 18)
+    fill(page, "fawn", 1)
+    fill(page, "A remark, if you like", "They came warm, <b>thank you</b>.")
+    press(page, "Send")
+    expect(page.get_by_role("status")).to_contain_text("Thank you")
+    expect(page.get_by_label("hatched", exact=True)).to_have_value("19")
+    assert context.cookies() == []
+    assert page.evaluate("navigator.serviceWorker.getRegistrations().then((all) => all.length)") == 0
+
+
+def seen_by_the_owner(keeper: Phone, shipment: str, line: str) -> None:
+    """On the shipment's page at once, on the line's once the house has reckoned."""
+    page = keeper.go(f"/shipment/{shipment}")
+    expect(page.get_by_text(re.compile("^By the customer, "))).to_be_visible()
+    expect(page.get_by_text(f"19 chicks, {WANTED - 2} set, 2 arrived broken")).to_be_visible()
+    expect(page.get_by_text("18 slate blue, 1 fawn")).to_be_visible()
+    expect(page.get_by_text("“They came warm, <b>thank you</b>.”")).to_be_visible()
+    keeper.go(f"/line/{line}")
+    expect(page.get_by_role("heading", name="Shipped eggs")).to_be_visible()
+    expect(page.get_by_text(f"{100 * 19 / WANTED:.0f} %", exact=False).first).to_be_visible()
+    expect(page.get_by_text("may not have hatched yet")).to_be_visible()
