@@ -17,6 +17,7 @@ import { BookPage } from '../frame/book-page.tsx';
 import { useWriting } from '../frame/use-writing.ts';
 import { OwnersOnly } from '../set-up/owners-only.tsx';
 import { type Typed, typedOf, understood } from './reply.ts';
+import './reply-slip.css';
 
 /** The reply slip, typed in by the owner: the same numbers as the customer's own page. Works without signal. */
 export function ReplySlip({ shipment: id = '' }: Params) {
@@ -48,7 +49,7 @@ function Filling({ shipment }: { shipment: ShipmentRow }) {
   };
   if (me.value?.role !== 'owner') return null;
   return (
-    <section class="stack">
+    <section class="stack reply-slip">
       <p class="quiet">As the customer wrote it. What was not said stays empty.</p>
       {typed.map((t, at) => (
         <section class="stack" key={t.line}>
@@ -66,8 +67,8 @@ function Filling({ shipment }: { shipment: ShipmentRow }) {
               maxLength={4}
             />
           ))}
-          {t.plumage.length > 0 && <h3>Of the chicks</h3>}
-          {t.plumage.map((c, i) => (
+          {t.plumage.length > 1 && <h3>Of the chicks</h3>}
+          {(t.plumage.length > 1 ? t.plumage : []).map((c, i) => (
             <TextField
               key={c.key}
               beside

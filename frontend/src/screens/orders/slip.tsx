@@ -51,11 +51,7 @@ export function Slip({ shipment: id = '' }: Params) {
           </Button>
         )}
       </div>
-      {none !== null && (
-        <p class="quiet slip-keys">
-          {none} Without a link the customer fills in the slip, and you type it in.
-        </p>
-      )}
+      {none !== null && <p class="quiet slip-keys">{none}</p>}
       {wrong !== null && <p class="late slip-keys">{wrong}</p>}
       <Sheet at={sheet} shipment={shipment} link={link} />
     </BookPage>
