@@ -75,6 +75,7 @@ def _checked_name(name: str, *, but: Person | None = None) -> str:
     name = name.strip()
     if not 0 < len(name) <= 80 or "\x00" in name:
         raise RosterError("Give a name of 1 to 80 characters: it is what they sign in with.", field="name")
-    if Person.objects.filter(name__iexact=name).exclude(pk=but.pk if but else None).exists():
+    others = Person.objects.filter(name__iexact=name)
+    if (others.exclude(pk=but.pk) if but else others).exists():
         raise RosterError(f"There is a '{name}' in this house already: choose another name.", field="name")
     return name

@@ -1,6 +1,8 @@
 """Questions by who asks them. Those that stood on entries before are put down under the subjects that may have asked;
 each of these says anew what it asks when something of it next changes."""
 
+from typing import Any
+
 import django.db.models.deletion
 from django.db import migrations, models
 
@@ -17,7 +19,7 @@ ASKERS = {
 ON_ARRIVAL = ("more_eggs_than_hens", "clock_a_day_off", "weight_far_off")
 
 
-def put_down(apps, schema_editor):
+def put_down(apps: Any, schema_editor: Any) -> None:
     entries, namings, asked = (apps.get_model("journal", name).objects for name in ("Entry", "Naming", "Asked"))
     for entry in entries.filter(state="stands").exclude(code="").iterator():
         said = {"farm_id": entry.farm_id, "entry_id": entry.id, "code": entry.code, "detail": entry.detail}
