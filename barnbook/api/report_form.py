@@ -81,7 +81,8 @@ def form_of(shipment: Shipment, remark: str) -> Form:
     for place, (id_, eggs) in enumerate(sorted(sent.items())):
         said, line = before.get(id_, {}), lines.get(id_)
         chicks = {each["plumage"]: each["chicks"] for each in said.get("chicks", [])}
-        classes = line.plumage if line else []
+        # Where a line has one look, every chick has it.
+        classes = line.plumage if line and len(line.plumage) > 1 else []
         form.lines.append(
             LineAsked(
                 line=id_,
