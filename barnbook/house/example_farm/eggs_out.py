@@ -211,6 +211,26 @@ def _pack(
     )
     if each.sent is not None:
         pen.write(story.WILMA, "sent", day=each.sent, at=POST, shipment=shipment, by="post", note="")
+        _report(pen, each, shipment, sent=each.eggs - left, line=barn.lines[each.line])
+
+
+# What came of a hundred eggs set at each customer's; one of them seldom writes back.
+HATCHED_OF_100 = {"mara": 74, "jonas": 58, "school": 66, "ruth": 71}
+REPORTED_AFTER_DAYS = 21
+
+
+def _report(pen: Pen, each: OrderStory, shipment: str, *, sent: int, line: str) -> None:
+    """The reply slip of those who wrote back, three weeks later."""
+    assert each.sent is not None
+    day, luck = each.sent + REPORTED_AFTER_DAYS, each.sent % 7
+    if day > -1 or each.customer is None or (each.customer == "school" and luck < 5):
+        return
+    broken = luck % 3 if each.packing == "foam" else 1 + luck % 4
+    hatched = (sent - broken) * (HATCHED_OF_100[each.customer] + 3 * (luck - 3)) // 100
+    said = [
+        {"line": line, "broken": broken, "set": sent - broken, "clear": None, "hatched": hatched, "chicks": list[Any]()}
+    ]
+    pen.write(story.WILMA, "hatch_reported", day=day, at=NOON + 300, shipment=shipment, lines=said, slip=True)
 
 
 def _clear(pen: Pen, barn: Barn, store: _Store, day: int) -> None:

@@ -10,6 +10,7 @@ from barnbook.house.example_farm.barn import Barn
 from barnbook.house.example_farm.broods import Nursery
 from barnbook.house.example_farm.deciding import what_is_said
 from barnbook.house.example_farm.eggs_out import CUSTOMERS, send_eggs_out
+from barnbook.house.example_farm.feed import write_costs
 from barnbook.house.example_farm.hatchery import Hatchery
 from barnbook.house.example_farm.hens import heat_wave
 from barnbook.house.example_farm.parting import part_with_the_rest
@@ -56,6 +57,7 @@ def imagine(*, today: date, seed: int = story.SEED, zone: str = story.ZONE) -> I
     what_is_said(pen, barn)
     customers = {each.key: pen.new_id(story.FIRST_DAY, at) for at, each in enumerate(CUSTOMERS)}
     send_eggs_out(pen, barn, customers=customers)
+    write_costs(pen)
     return Imagined(
         entries=pen.in_order(),
         truth=_truth(pen, barn, nursery, hatchery, heat),
