@@ -14,14 +14,14 @@ from typing import Any
 
 import numpy as np
 
-from barnbook.barn.models import Bird, Brood, Farm, Line
+from barnbook.barn.models import Bird, Brood, Farm, Line, Outlay
 from barnbook.figures.dressing import dressing_share
 from barnbook.figures.estimate import Estimate, Missing, Reason
 from barnbook.figures.growth import FORESIGHT_DAYS, GrowthCurve, draw_weights, expected_weight
 from barnbook.figures.wait_or_process import WaitOrProcess, wait_or_process
 from barnbook.work.bred_figures import see_line
 from barnbook.work.growth_of_lines import SEXES, LineWeighed, see_weighings
-from barnbook.work.shown import rounded, shown
+from barnbook.work.shown import rounded, shown, six
 from barnbook.work.standard_weights import curves_of
 
 BEFORE_DAYS = 28  # of the weighing age
@@ -49,6 +49,7 @@ class WaitingSeen:
     prices: Mapping[str, Any] | None
     dressing: Estimate
     broods: Sequence[BroodWaiting]
+    feed_bought: Mapping[str, Any] | None = None  # the last feed with a price: to be proposed, never used by itself
 
 
 def see_waiting(farm: Farm, line: Line, *, today: date) -> WaitingSeen:
@@ -61,7 +62,16 @@ def see_waiting(farm: Farm, line: Line, *, today: date) -> WaitingSeen:
         prices=line.prices,
         dressing=dressing_share(see_line(farm, line.pk).processed),
         broods=[_waiting(farm, brood) for brood in broods],
+        feed_bought=_feed_bought(farm),
     )
+
+
+def _feed_bought(farm: Farm) -> dict[str, Any] | None:
+    bought = Outlay.objects.of(farm).filter(sort=Outlay.Sort.BOUGHT, kg__gt=0).exclude(amount=None)
+    last = bought.order_by("-day", "-entry").first()
+    if last is None or last.amount is None or last.kg is None:
+        return None
+    return {"per_kg": six(last.amount / last.kg), "currency": last.currency, "bought_on": last.day.isoformat()}
 
 
 def _waiting(farm: Farm, brood: Brood) -> BroodWaiting:
@@ -78,6 +88,7 @@ def waiting_page(seen: WaitingSeen) -> dict[str, Any]:
     return {
         "standard_age_days": seen.weighed.standard_age_days,
         "prices": dict(seen.prices) if seen.prices else None,
+        "feed_bought": dict(seen.feed_bought) if seen.feed_bought else None,
         "dressing": shown(seen.dressing, "dressing_share") if dressed else None,
         "broods": [
             {

@@ -108,7 +108,12 @@ def test_prices_come_from_the_entries(cast: Cast) -> None:
     line = owner.line()
     told = {name: value for name, value in PRICES.items() if name != "told_on"}
     owner.expect("written", owner.write("prices_told", day=date(2026, 7, 1), line=line, **told, note=""))
+    bag: dict[str, Any] = {"what": "grower crumbs", "kg": 20.0, "paid": 19.0, "currency": "EUR", "note": ""}
+    owner.expect("written", owner.write("feed_bought", day=date(2026, 7, 2), **bag))
+    owner.expect("written", owner.write("feed_bought", day=date(2026, 6, 2), **{**bag, "paid": 15.0}))
+    owner.expect("written", owner.write("feed_bought", day=date(2026, 7, 9), **{**bag, "paid": None, "currency": None}))
     reckon(now=lambda: NOON)
     page = FigureTable.objects.get(subject=f"waiting/{line}").body
-    assert page["prices"] == PRICES
+    assert page["prices"] == PRICES  # the owner's word stands; the last bag with a price is only proposed
+    assert page["feed_bought"] == {"per_kg": 0.95, "currency": "EUR", "bought_on": "2026-07-02"}
     assert page["sexes"]["cock"]["turns"]["missing"]["reason"] == "no_records"

@@ -14,6 +14,8 @@ export interface WaitingSex {
 export interface WaitingPage {
   standard_age_days: number;
   prices: Prices | null;
+  /** The last feed bought with a price: to be proposed. */
+  feed_bought?: { per_kg: number; currency: string; bought_on: Day } | null;
   dressing: PageFigure | null;
   /** Broods near the weighing age, with birds that nobody has kept or placed. */
   broods: { brood: Id; code: string; hatched_on: Day; cocks: number; hens: number }[];

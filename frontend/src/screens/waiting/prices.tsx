@@ -31,6 +31,12 @@ export function PricesOf({ line, page }: { line: LineRow; page: WaitingPage }) {
           {prices.currency} a bird and day. As you said on {showDay(prices.told_on, today.value)}.
         </p>
       )}
+      {page.feed_bought && (
+        <p class="quiet">
+          Feed last bought at {page.feed_bought.per_kg.toFixed(2)} {page.feed_bought.currency} a kg,{' '}
+          {showDay(page.feed_bought.bought_on, today.value)}.
+        </p>
+      )}
       {page.dressing && (
         <FigureLine name="Dressed of live weight" figure={page.dressing} today={today.value} />
       )}
@@ -40,7 +46,7 @@ export function PricesOf({ line, page }: { line: LineRow; page: WaitingPage }) {
           {prices === null ? 'Say your prices' : 'Change your prices'}
         </Button>
       )}
-      {open && <PricesForm line={line} done={() => setOpen(false)} />}
+      {open && <PricesForm line={line} bought={page.feed_bought ?? null} done={() => setOpen(false)} />}
     </>
   );
 }
@@ -64,13 +70,20 @@ const LABELS: Record<Numbers, string> = {
   place_a_bird_day: 'The place, a bird and day',
 };
 
-function PricesForm({ line, done }: { line: LineRow; done: () => void }) {
+interface FormProps {
+  line: LineRow;
+  bought: WaitingPage['feed_bought'] | null;
+  done: () => void;
+}
+
+function PricesForm({ line, bought, done }: FormProps) {
   const now = line.prices ?? null;
+  const proposed = (name: Numbers) =>
+    String(now?.[name] ?? (name === 'feed_per_kg' ? (bought?.per_kg.toFixed(2) ?? '') : ''));
   const [typed, setTyped] = useState<Record<Numbers, string>>(
-    () =>
-      Object.fromEntries(NUMBERS.map((name) => [name, String(now?.[name] ?? '')])) as Record<Numbers, string>,
+    () => Object.fromEntries(NUMBERS.map((name) => [name, proposed(name)])) as Record<Numbers, string>,
   );
-  const [currency, setCurrency] = useState(now?.currency ?? '');
+  const [currency, setCurrency] = useState(now?.currency ?? bought?.currency ?? '');
   const [sold_by, setSoldBy] = useState<Prices['sold_by']>(now?.sold_by ?? 'live_kg');
   const { wrong, busy, run, setWrong } = useWriting();
   const number = (name: Numbers): number => {
