@@ -12,6 +12,8 @@ const WORK: Record<string, string> = {
   replace_hens: 'Hens grow old for laying',
   hens_breeding: 'Hens grow old for breeding',
   cocks_breeding: 'Cocks grow old for breeding',
+  quarantine: 'Quarantine',
+  set_eggs: 'Set eggs',
 };
 
 /** What is due of one thing, the earliest first, however far ahead the house has drawn it. */

@@ -125,8 +125,9 @@ const WORK: Record<string, string> = {
   lockdown: 'Lock down',
   hatch: 'Hatch',
   replace_hens: 'Hens grow old:',
-  hens_breeding: 'Hens past breeding soon:',
-  cocks_breeding: 'Cocks past breeding soon:',
+  hens_breeding: 'Hens old for breeding:',
+  cocks_breeding: 'Cocks old for breeding:',
+  quarantine: 'Quarantine',
   set_eggs: 'Set eggs:',
 };
 
