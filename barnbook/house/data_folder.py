@@ -43,6 +43,8 @@ def choose(arguments: Sequence[str]) -> list[str]:
         if not folder:
             raise DataFolderError("--data needs a folder after it, such as --data ~/barnbook.")
         os.environ[VARIABLE] = folder
+    if rest[:1] == ["serve"] and "--home" in rest:
+        os.environ["BARNBOOK_HTTPS"] = "home"  # the settings are read before the command is
     _check(Path(os.environ.get(VARIABLE) or ".data").expanduser().absolute())
     return rest
 

@@ -13,6 +13,8 @@ import signal
 import socket
 from collections.abc import Callable
 from contextlib import nullcontext
+from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import uvicorn
@@ -30,8 +32,21 @@ log = logging.getLogger(__name__)
 
 THREADS = 8
 HEALTH_EVERY_SECONDS = 10
+CERTIFICATE_EVERY_SECONDS = 3600
 STOP_WITHIN_SECONDS = 10
 LONGEST_POLL_SECONDS = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class AtHome:
+    """Serving phones by https. certificate, key: files.  renew: sees to it that they are good for a while, and says
+    whether they were made anew.  plain: the page that leads a phone in, at that listener."""
+
+    certificate: Path
+    key: Path
+    renew: Callable[[], bool]
+    plain: Any
+    plain_listener: socket.socket
 
 
 def listen(host: str, port: int) -> socket.socket:
@@ -54,10 +69,17 @@ def make_worker() -> Any:
     return consumer
 
 
-def make_server() -> uvicorn.Server:
+def make_server(home: AtHome | None = None) -> uvicorn.Server:
     wsgi: Any = get_wsgi_application()
     application = WSGIMiddleware(wsgi, workers=THREADS)
     assert get_resolver().url_patterns  # imports every view now, so that the first visitor need not wait
+    if home is None:
+        return _server(application)
+    # Nobody stands between a phone and this house: what a visitor says of where it comes from is not believed.
+    return _server(application, ssl_certfile=home.certificate, ssl_keyfile=home.key, proxy_headers=False)
+
+
+def _server(application: Any, **options: Any) -> uvicorn.Server:
     config = uvicorn.Config(
         application,
         lifespan="off",
@@ -67,19 +89,23 @@ def make_server() -> uvicorn.Server:
         access_log=False,
         server_header=False,
         timeout_graceful_shutdown=5,
+        **options,
     )
     server = uvicorn.Server(config)
     server.capture_signals = nullcontext  # type: ignore[method-assign,assignment]  # ours, below
     return server
 
 
-def serve(listener: socket.socket, *, ready: Callable[[], None]) -> None:
+def serve(listener: socket.socket, *, ready: Callable[[], None], home: AtHome | None = None) -> None:
     """Serve from that socket until SIGTERM or SIGINT; a second one stops at once. `ready`: called once it answers."""
-    server = make_server()
+    server = make_server(home)
+    plain = _server(home.plain, proxy_headers=False) if home else None
 
     def stop(signum: int, frame: object) -> None:
-        server.force_exit = server.should_exit
-        server.should_exit = True
+        for each in (server, plain):
+            if each is not None:
+                each.force_exit = each.should_exit
+                each.should_exit = True
 
     for each in (signal.SIGTERM, signal.SIGINT):
         signal.signal(each, stop)
@@ -89,7 +115,7 @@ def serve(listener: socket.socket, *, ready: Callable[[], None]) -> None:
     consumer.start()
     _sweep_up_what_the_last_run_left()
     try:
-        asyncio.run(_run(server, listener, consumer, ready))
+        asyncio.run(_run(server, listener, consumer, ready, home, plain))
     finally:
         consumer.stop(graceful=True)
         reckoner.close()
@@ -104,12 +130,36 @@ def _sweep_up_what_the_last_run_left() -> None:
             each.call_local()
 
 
-async def _run(server: uvicorn.Server, listener: socket.socket, consumer: Any, ready: Callable[[], None]) -> None:
-    beside = asyncio.create_task(_beside(server, consumer, ready))
+async def _run(
+    server: uvicorn.Server,
+    listener: socket.socket,
+    consumer: Any,
+    ready: Callable[[], None],
+    home: AtHome | None,
+    plain: uvicorn.Server | None,
+) -> None:
+    beside = [asyncio.create_task(_beside(server, consumer, ready))]
+    if home is not None and plain is not None:
+        beside += [
+            asyncio.create_task(plain.serve(sockets=[home.plain_listener])),
+            asyncio.create_task(_keep_certificate_good(server, home)),
+        ]
     try:
         await server.serve(sockets=[listener])
     finally:
-        beside.cancel()
+        for each in beside:
+            each.cancel()
+
+
+async def _keep_certificate_good(server: uvicorn.Server, home: AtHome) -> None:
+    """A house that is never stopped renews its certificate too: new connections are shown the new one."""
+    while True:
+        await asyncio.sleep(CERTIFICATE_EVERY_SECONDS)
+        try:
+            if home.renew() and server.config.ssl is not None:
+                server.config.ssl.load_cert_chain(home.certificate, home.key)
+        except Exception:
+            log.exception("The house's certificate could not be renewed; it is tried again")
 
 
 async def _beside(server: uvicorn.Server, consumer: Any, ready: Callable[[], None]) -> None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 import socket
 from argparse import ArgumentParser
+from collections.abc import Sequence
+from contextlib import ExitStack
 from typing import Any
 
 from django.conf import settings
@@ -13,7 +15,9 @@ from django.utils import timezone
 
 from barnbook.house import begin_link, example, serving
 from barnbook.house.data_folder import DataFolderError, hold
+from barnbook.house.home.opening import open_to_phones
 from barnbook.house.keeping.upgrading import UpgradeError, bring_up_to_date
+from barnbook.house.phone_address import keep_phone_address
 from barnbook.journal import high_water
 
 # A service worker and a password want HTTPS, or this very machine: so nothing is opened to the network unasked.
@@ -25,23 +29,34 @@ class Command(BaseCommand):
     requires_system_checks = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--port", default=os.environ.get("PORT") or "8000", help="default: PORT, else 8000")
+        parser.add_argument("--port", default=os.environ.get("PORT"), help="default: PORT, else 8000; at home 8443")
         parser.add_argument("--data", metavar="FOLDER", help="where the book lies; default: BARNBOOK_DATA, else .data")
-        parser.add_argument("--host", default=HOST, help=f"address to listen on; default {HOST}, this machine alone")
+        parser.add_argument("--host", help=f"address to listen on; default {HOST}, this machine alone; at home all")
         parser.add_argument("--example", action="store_true", help="make the example farm, and print its sign-in")
+        parser.add_argument("--home", action="store_true", help="by https to the phones on this house's network")
+        parser.add_argument("--plain-port", default="8000", help="at home: of the page that leads a phone in")
 
     def handle(self, **options: Any) -> None:
-        host, port = options["host"], _port(options["port"])
+        at_home: bool = options["home"]
+        host = options["host"] or ("0.0.0.0" if at_home else HOST)
+        port = _port(options["port"] or ("8443" if at_home else "8000"))
         try:
             held = hold(settings.DATA)
         except DataFolderError as error:
             raise SystemExit(str(error)) from None
-        with held, _listener(host, port) as listener:
+        with held, _listener(host, port) as listener, ExitStack() as beside:
             self._bring_up_to_date()
             high_water.book_here()
             if options["example"]:
                 _make_example()
+            if at_home:
+                plain = beside.enter_context(_listener(host, _port(options["plain_port"])))
+                opened = open_to_phones(listener, plain, beside)
+                lines = self._lines(opened.address, opened.lines)
+                serving.serve(listener, ready=lambda: self._say(lines, opened.qr), home=opened.home)
+                return
             address = f"http://{_shown(host)}:{listener.getsockname()[1]}"
+            keep_phone_address(None if host == HOST else address)
             lines = self._lines(address)
             serving.serve(listener, ready=lambda: self._say(lines))
 
@@ -53,8 +68,8 @@ class Command(BaseCommand):
         if made is not None:
             self.stdout.write(f"The book was brought up to date. As it was before, it is kept in {made.path}.")
 
-    def _lines(self, address: str) -> list[tuple[str, str]]:
-        lines = [("Open", address)]
+    def _lines(self, address: str, more: Sequence[tuple[str, str]] = ()) -> list[tuple[str, str]]:
+        lines = [("Open", address), *more]
         if example.owner() is not None:
             name, password = example.sign_in()
             lines.append(("Example", f"sign in as {name}, password {password}"))
@@ -63,9 +78,9 @@ class Command(BaseCommand):
             lines.append(("Begin", f"{address}/begin/{token}  (works once, to begin a book of your own)"))
         return [*lines, ("Data", str(settings.DATA)), ("Stop", "Ctrl-C")]
 
-    def _say(self, lines: list[tuple[str, str]]) -> None:
+    def _say(self, lines: list[tuple[str, str]], qr: str = "") -> None:
         block = "\n".join(f"  {name:<9}{value}" for name, value in lines)
-        self.stdout.write(f"\nBarnbook is open.\n\n{block}\n")
+        self.stdout.write(f"{qr}\nBarnbook is open.\n\n{block}\n")
         self.stdout.flush()
 
 
