@@ -72,7 +72,7 @@ soak: ## hundreds of kills at random moments (half an hour and more)
 wheel: ## dist/barnbook-*.whl, which carries the built app: for `pipx install`
 	@$(MAKE) --no-print-directory -j2 python app
 	@$(MAKE) --no-print-directory compressed
-	@./make-wheel.sh frontend/dist dist
+	@frontend/make-wheel.sh frontend/dist dist
 
 clean: ## take away what was built (never the book)
 	@rm -rf dist frontend/dist frontend/node_modules $(VENV)

@@ -27,7 +27,7 @@ def do(*command: str | Path) -> str:
 def test_the_wheel_is_installed_in_an_empty_environment_and_served(tmp_path: Path) -> None:
     if not (APP / "sw.js").exists():
         pytest.fail("The app is not built: run `make test`, which builds it.")
-    wheel = Path(do("./make-wheel.sh", APP, tmp_path / "out").strip())
+    wheel = Path(do("frontend/make-wheel.sh", APP, tmp_path / "out").strip())
     with zipfile.ZipFile(wheel) as file:
         names = set(file.namelist())
     assert {"barnbook/web/index.html", "barnbook/web/sw.js"} <= names
