@@ -9,24 +9,24 @@ import { madeInWords, missingInWords, money, monthInWords, NAMES, partInWords } 
 /** What a dozen, a chick, a bird and a kilogram cost, by month; and what each is the sum of. */
 export function Costs({ line }: Params) {
   return (
-    <>
-      <OfLine
-        page="cost"
-        title="Costs"
-        at="/costs"
-        line={line}
-        none="Nothing is reckoned yet. The house reckons costs once feed or an expense is written down."
-      >
-        {({ body }) => <Months body={body} />}
-      </OfLine>
-      {me.value?.role !== 'onlooker' && (
-        <p>
-          <a class="button" href="/costs/write">
-            Write down feed or an expense
-          </a>
-        </p>
+    <OfLine
+      page="cost"
+      title="Costs"
+      at="/costs"
+      line={line}
+      none="Nothing is reckoned yet. The house reckons costs once feed or an expense is written down."
+    >
+      {({ body }) => (
+        <>
+          {me.value?.role !== 'onlooker' && (
+            <a class="button" href="/costs/write">
+              Write down feed or an expense
+            </a>
+          )}
+          <Months body={body} />
+        </>
       )}
-    </>
+    </OfLine>
   );
 }
 

@@ -37,4 +37,5 @@ test('the age of the eggs is said as odds for a day', () => {
   expect(ageWords(row({ value: -0.1, low: -0.22, high: 0.02, n: 480 }))).toMatch(
     /odds of hatching −10 % \(95 %: −20 % to \+2 %\), n = 480 eggs/,
   );
+  expect(ageWords(row({ value: -5.7, low: -23, high: 11.6, n: 148 }))).toMatch(/cannot be told yet/);
 });

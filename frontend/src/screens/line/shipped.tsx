@@ -35,8 +35,13 @@ const percent = (slope: number) => {
   return `${change < 0 ? '−' : '+'}${Math.abs(change).toFixed(0)} %`;
 };
 
+/** Limits further apart than this say nothing that anybody could decide by (our bound; e to the 2 is sevenfold). */
+const WIDEST_LOG_ODDS = 2;
+
 /** The odds of hatching for each day that the eggs were older when they went. */
 export function ageWords({ value, low, high, n }: FigureRow): string {
+  if (low !== null && high !== null && high - low > WIDEST_LOG_ODDS)
+    return 'Whether older eggs hatch less at customers’ cannot be told yet: they were all about as old when sent.';
   const between = low === null || high === null ? '' : ` (95 %: ${percent(low)} to ${percent(high)})`;
   return `Each day older when sent: odds of hatching ${percent(value as number)}${between}, n = ${amount(n, 'egg')}. It holds for this store's temperature.`;
 }
