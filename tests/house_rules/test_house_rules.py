@@ -20,6 +20,15 @@ def tracked(*patterns: str) -> list[Path]:
     return [ROOT / line for line in listed.stdout.splitlines() if (ROOT / line).exists()]
 
 
+TOP = {"pyproject.toml", "README.md", "DEVELOPERS.md", "barnbook", "frontend", "tests", "fixtures", "docs"}
+BESIDE = {"Makefile", "LICENSE", "requirements.lock"}
+
+
+def test_nothing_else_stands_at_the_top() -> None:
+    top = {path.relative_to(ROOT).parts[0] for path in tracked()}
+    assert {name for name in top if not name.startswith(".")} <= TOP | BESIDE
+
+
 def test_no_file_has_a_name_that_says_nothing() -> None:
     vague = [path for path in tracked() if path.stem.lower() in VAGUE or path.parent.name.lower() in VAGUE]
     assert vague == []
