@@ -236,8 +236,20 @@ LOGGING = {
             "callback": lambda record: "/report/" not in record.getMessage(),
         }
     },
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
-    "root": {"handlers": ["console"], "level": "WARNING"},
+    "handlers": {
+        "console": {"class": "logging.StreamHandler", "formatter": "plain"},
+        # What a house that opens at boot says is read by nobody: it is kept for a while, and never fills the disk.
+        "file": {
+            "class": "logging.handlers.RotatingFileHandler",
+            "formatter": "plain",
+            "filename": str(DATA / "house.log"),
+            "maxBytes": 1_000_000,
+            "backupCount": 4,
+            "delay": True,
+            "encoding": "utf-8",
+        },
+    },
+    "root": {"handlers": ["console", "file"], "level": "WARNING"},
     "loggers": {
         "barnbook": {"level": "INFO"},
         "huey": {"level": "WARNING"},
