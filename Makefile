@@ -47,16 +47,16 @@ test: ## everything that CI runs: linters, types, import contracts, and all test
 	$(BIN)/mypy
 	$(BIN)/lint-imports
 	cd frontend && npm run --silent check && npm run --silent size
-	tests/postgresql.sh --if-there $(BIN)/pytest -q -n 2 --dist loadfile tests/journal tests/work tests/api
+	tests/postgresql.sh --if-there $(BIN)/pytest -q -n 2 --dist loadfile tests/journal tests/work tests/api tests/house/keeping/test_drill.py
 	$(BIN)/pytest -n 2 --dist loadfile
 
 chromium:
-	@command -v chromium >/dev/null || { \
+	@{ command -v chromium && command -v certutil; } >/dev/null || { \
 	  if [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null; then \
-	    echo "Browser tests: installing Debian's chromium"; \
-	    apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq chromium >/dev/null; \
+	    echo "Browser tests: installing Debian's chromium and certutil"; \
+	    apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq chromium libnss3-tools >/dev/null; \
 	  else \
-	    echo "The browser tests need Debian's chromium: install the package 'chromium' and run make test again."; exit 1; \
+	    echo "The browser tests need Debian's chromium: install the packages 'chromium' and 'libnss3-tools' and run make test again."; exit 1; \
 	  fi; }
 
 bench: ## measure speed, each figure beside something to compare it with
