@@ -8,7 +8,8 @@ from typing import Any
 
 from django.core.exceptions import PermissionDenied, RequestDataTooBig
 from django.db import OperationalError
-from django.http import Http404, HttpRequest, JsonResponse
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.views.defaults import page_not_found
 from rest_framework import exceptions, serializers
 from rest_framework.response import Response
 
@@ -108,3 +109,11 @@ def csrf_failure(request: HttpRequest, reason: str = "") -> JsonResponse:
     """Django's own check of unsafe requests, in our words."""
     shown = body(403, "csrf", "This page is from an earlier sign-in. Open the app again; nothing on it is lost.")
     return JsonResponse(shown, status=403, content_type=CONTENT_TYPE)
+
+
+def nothing_here(request: HttpRequest, exception: Exception) -> HttpResponse:
+    """Django's answer to an address of no view: in our words where the wire is spoken, a page elsewhere."""
+    if not request.path.startswith("/api/"):
+        return page_not_found(request, exception)
+    shown = body(404, "not_found", "There is nothing here of that name in this book.")
+    return JsonResponse(shown, status=404, content_type=CONTENT_TYPE)

@@ -13,3 +13,4 @@ urlpatterns = [
     # Every screen has an address of its own; the app finds it. Not for /api, which answers for itself.
     re_path(r"^(?!api/|assets/|static/).*$", app_page),
 ]
+handler404 = "barnbook.api.problems.nothing_here"
