@@ -23,6 +23,14 @@ OWNERS = {
     (f"api/customers/{NOT_HERE}", "get"),
     (f"api/customers/{NOT_HERE}", "put"),
     (f"api/customers/{NOT_HERE}", "delete"),
+    ("api/notebook", "post"),
+    ("api/calendar-link", "get"),
+    ("api/calendar-link", "post"),
+    ("api/calendar-link", "delete"),
+    (f"api/lines/{NOT_HERE}/sheet-link", "get"),
+    (f"api/lines/{NOT_HERE}/sheet-link", "post"),
+    (f"api/lines/{NOT_HERE}/sheet-link", "delete"),
+    (f"api/shipments/{NOT_HERE}/link", "post"),
 }
 
 

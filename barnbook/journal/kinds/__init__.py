@@ -88,13 +88,13 @@ KINDS: dict[str, Kind] = {
         order_withdrawn.KIND,
         packed.KIND,
         sent.KIND,
+        found_right.KIND,
         feed_bought.KIND,
         feed_fed.KIND,
         expense.KIND,
         hatch_reported.KIND,
         hatch_report_closed.KIND,
         hatch_report_aside.KIND,
-        found_right.KIND,
         strike.KIND,
     )
 }

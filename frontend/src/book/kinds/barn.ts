@@ -62,6 +62,7 @@ export const NO_REPORT: HatchReport = {
   aside_on: null,
   aside_why: '',
 };
+
 export function putRow<R extends { id: Id }>(rows: Map<Id, R>, id: Id, change: Partial<R>): void {
   const row = rows.get(id);
   if (row) rows.set(id, { ...row, ...change });

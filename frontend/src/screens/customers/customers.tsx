@@ -23,7 +23,7 @@ function Listed() {
     <>
       <p class="quiet">
         Kept at the house and shown to owners while it can be reached. This device keeps none of it; no
-        helper's phone gets it, and no export holds it.
+        helper's phone gets it, and no table or calendar that is taken out holds it; a back-up does.
       </p>
       {wrong !== null && (
         <Notice kind="refused">
