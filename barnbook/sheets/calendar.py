@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 
-from icalendar import Calendar, Event
-
 from barnbook.barn.models import Brood, Cage, Due, Farm, Line, Setting
 
 PRODUCT = "-//Barnbook//Due//EN"
@@ -30,6 +28,8 @@ def calendar_of(farm: Farm, *, now: datetime) -> bytes:
 
     The event's UID is made of the due's own id, so that a calendar that reads it again moves the event and adds none.
     """
+    from icalendar import Calendar, Event  # 3 MB that most houses never need
+
     calendar = Calendar()
     calendar.add("prodid", PRODUCT)
     calendar.add("version", "2.0")

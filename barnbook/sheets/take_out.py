@@ -15,9 +15,6 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Any
 
-from openpyxl import Workbook
-from openpyxl.cell import WriteOnlyCell
-
 from barnbook.barn.models import Bird, Brood, Cage, Farm, Figure, Line, Person, Setting, Tray
 from barnbook.journal.models import Entry
 
@@ -132,6 +129,8 @@ def _plain(cell: Any) -> Any:
 
 def as_workbook(sheets: Iterable[Sheet], out: io.BufferedIOBase | Any) -> None:
     """One XLSX workbook, a sheet a table. Texts are written as texts, so that none is a formula."""
+    from openpyxl import Workbook  # with NumPy, 14 MB: not for a house that writes no workbook
+
     book = Workbook(write_only=True)
     for sheet in sheets:
         page = book.create_sheet(sheet.name[:31])
@@ -147,6 +146,8 @@ def _workbook_cell(page: Any, value: Any) -> Any:
         return value.replace(tzinfo=None)  # a workbook's times have no zone; these are UTC
     if not isinstance(value, str):
         return value
+    from openpyxl.cell import WriteOnlyCell
+
     cell = WriteOnlyCell(page, value=_printable(value)[:LONGEST_CELL])
     cell.data_type = "s"
     return cell

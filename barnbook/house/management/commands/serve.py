@@ -15,7 +15,6 @@ from django.utils import timezone
 
 from barnbook.house import begin_link, example, serving
 from barnbook.house.data_folder import DataFolderError, hold
-from barnbook.house.home.opening import open_to_phones
 from barnbook.house.keeping.upgrading import UpgradeError, bring_up_to_date
 from barnbook.house.phone_address import keep_phone_address
 from barnbook.journal import high_water
@@ -50,6 +49,9 @@ class Command(BaseCommand):
             if options["example"]:
                 _make_example()
             if at_home:
+                # With its certificates and its name on the network, 14 MB: not for a house on this machine alone.
+                from barnbook.house.home.opening import open_to_phones
+
                 plain = beside.enter_context(_listener(host, _port(options["plain_port"])))
                 opened = open_to_phones(listener, plain, beside)
                 lines = self._lines(opened.address, opened.lines)
