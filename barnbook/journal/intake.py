@@ -112,10 +112,14 @@ def _keep_what_the_house_fails_on(farm_id: uuid.UUID, raw: Any, arrival: Arrival
     with transaction.atomic():
         farm = Farm.objects.locked(farm_id)
         id_, digest = _id_text(raw), digest_of(raw)
+        before = _known_entries([id_]).get(id_)
+        if before is not None and before.farm_id == farm.pk and before.digest == digest:
+            return _already(before)
         if digest not in _known_asides(farm, [digest]):
             aside = _set_aside(farm, raw, id_, digest, why, arrival)
             changed(farm, [aside])
             aside.save()
+            asides.answer(farm, {id_} - {""})
             farm.save(update_fields=["last_seq"])
     return Verdict(id_ or None, "later", why.code, why.detail)
 

@@ -66,3 +66,30 @@ def test_what_cannot_be_written_at_all_is_nobody_s_fault(cast: Cast, monkeypatch
         cast.owner.send(*sent)
     assert not Entry.objects.filter(kind="egg_count").exists()
     assert not SetAside.objects.exists()
+
+
+def test_a_stumble_over_what_is_in_the_book_already_sets_nothing_aside(
+    cast: Cast, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The same entry comes again, and the house has a fault of the moment: it is in the book, and nothing else is."""
+    (sent,) = counts(cast, cast.owner.cage(), 4)
+    cast.owner.expect("written", cast.owner.send(sent)[0])
+    with monkeypatch.context() as faulty:
+        faulty.setattr(intake, "_other_farms", lambda *_: 1 / 0)
+        cast.owner.expect("already", cast.owner.send(sent)[0])
+    assert not SetAside.objects.exists()
+    assert differences(cast.owner.farm) == []
+
+
+def test_a_stumble_over_what_was_struck_before_is_answered_by_the_strike(
+    cast: Cast, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What was struck before it came, and then stumbled over, asks nothing of anybody."""
+    (sent,) = counts(cast, cast.owner.cage(), 4)
+    (mending,) = counts(cast, cast.owner.cage("A2"), 5)
+    cast.owner.expect("written", cast.owner.send(mending | {"mends": sent["id"]})[0])
+    with monkeypatch.context() as faulty:
+        faulty.setattr(intake, "_other_farms", lambda *_: 1 / 0)
+        cast.owner.expect("later", cast.owner.send(sent)[0])
+    assert str(SetAside.objects.get().mended_by) == mending["id"]
+    assert differences(cast.owner.farm) == []
