@@ -21,13 +21,12 @@ from barnbook.sheets.bring_in import BroughtIn, bring_in
 from barnbook.sheets.cells import CellError, DayOrder, needs_an_order
 from barnbook.sheets.columns import FIELDS, Plan, What, matched, with_order
 from barnbook.sheets.notebook import BadRow, Reading, read_notebook
-from barnbook.sheets.table import MOST_BYTES, Table, UnreadableSheetError, read_table
+from barnbook.sheets.table import Table, UnreadableSheetError, read_table
 from barnbook.sheets.what_stands import WhatStands
 from barnbook.work.nudge import nudge
 
 SHOWN_ROWS = 12
 SHOWN_BAD = 200
-FORM_BYTES = 64 * 1024  # what a form is more than its file
 
 
 class PlanAsked(serializers.Serializer[Any]):
@@ -121,16 +120,13 @@ class NotebookView(APIView):
 
 
 def _file(request: Request) -> bytes:
-    """The file's bytes; refused before they are taken in where the request says that it is too large."""
+    """The file's bytes; one that is too large was turned away before (barnbook.api.body_size)."""
     try:
         length = int(request.META.get("CONTENT_LENGTH") or -1)
     except ValueError:
         length = -1
     if length < 0:
         raise Problem(411, "no_length", "The request does not say how long it is. Send the file again from the app.")
-    if length > MOST_BYTES + FORM_BYTES:
-        sentence = f"This file is larger than {MOST_BYTES // 1024**2} MB. Nothing was taken: split it by year."
-        raise Problem(413, "file_too_large", sentence, field="file")
     file = request.FILES.get("file")
     if file is None:
         raise Problem(400, "no_file", "No file came. Choose a CSV or XLSX file.", field="file")

@@ -17,6 +17,7 @@ log = logging.getLogger(__name__)
 
 CONTENT_TYPE = "application/problem+json"
 RETRY_AFTER_SECONDS = 10
+TOO_LARGE = "That is more than 2 MiB. Nothing of it was taken: send it in halves."
 
 
 class Problem(exceptions.APIException):
@@ -76,7 +77,7 @@ def answer(error: Exception, context: dict[str, Any]) -> Response | None:
     elif isinstance(error, Http404 | exceptions.NotFound):
         shown = body(404, "not_found", "There is nothing here of that name in this book.")
     elif isinstance(error, RequestDataTooBig):
-        shown = body(413, "batch_too_large", "That is more than 2 MiB. Nothing of it was taken: send it in halves.")
+        shown = body(413, "batch_too_large", TOO_LARGE)
     elif isinstance(error, exceptions.ParseError):
         shown = body(400, "not_json", "This could not be read as JSON. Nothing of it was taken.")
     elif isinstance(error, RecursionError):

@@ -20,7 +20,7 @@ from rest_framework.views import APIView
 from barnbook.api.problems import Problem, problems
 from barnbook.api.public_address import NoPublicAddressError, public_address
 from barnbook.api.who_asks import OwnerOfAFarm
-from barnbook.barn.erasing import erase_remark
+from barnbook.barn.erasing import erase_remark, is_erased
 from barnbook.barn.models import Person, ReportLink, ReportRemark, Shipment
 
 TOKEN_BYTES = 24  # 192 bits: nobody guesses one
@@ -77,6 +77,8 @@ class LinkView(APIView):
             address = public_address()
         except NoPublicAddressError as error:
             raise Problem(409, "no_public_address", str(error)) from None
+        if found.customer is not None and is_erased(found.customer):
+            raise Problem(409, "erased", "This customer was erased for good: no link is made for what they were sent.")
         made = {"url": f"{address}/report/{make_link(found)}", "until": open_until(found).isoformat()}
         return Response(made, status=201, headers=KEEP_NOTHING)
 

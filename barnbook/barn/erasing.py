@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import logging
 import os
+import re
 import threading
 import uuid
 from collections.abc import Iterable
@@ -26,6 +27,7 @@ log = logging.getLogger(__name__)
 _lock = threading.Lock()
 TABLES = (Customer, ReportRemark, ReportLink)
 PATIENCE_MS = 1000
+WHOLE = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}\b")
 """How long the owner waits for those who are reading or writing; after that the traces are left to the sweep."""
 
 
@@ -132,7 +134,7 @@ def _erased() -> set[uuid.UUID]:
         lines = erased_list().read_text(encoding="ascii").splitlines()
     except FileNotFoundError:
         return set()
-    return {uuid.UUID(line.split()[0]) for line in lines if line.strip()}
+    return {uuid.UUID(line[:36]) for line in lines if WHOLE.match(line)}  # a line cut off by a lost power says nobody
 
 
 def _add(ids: Iterable[uuid.UUID], today: date) -> None:

@@ -120,8 +120,22 @@ def _keep_what_the_house_fails_on(farm_id: uuid.UUID, raw: Any, arrival: Arrival
             changed(farm, [aside])
             aside.save()
             asides.answer(farm, {id_} - {""})
+            _wake_those_that_named(farm, id_, arrival)
             farm.save(update_fields=["last_seq"])
     return Verdict(id_ or None, "later", why.code, why.detail)
+
+
+def _wake_those_that_named(farm: Farm, id_: str, arrival: Arrival) -> None:
+    """What waited for this entry goes on without it; where that meets the same fault it waits on."""
+    last_seq = farm.last_seq
+    try:
+        with transaction.atomic():
+            reckon_again(farm, settle(farm, [], named_too={f"entry/{id_}"}).reckon, arrival.now)
+    except OperationalError:
+        raise
+    except Exception:
+        farm.last_seq = last_seq
+        log.exception("What waits for an entry that was set aside could not be weighed again")
 
 
 def _sort(farm: Farm, raws: Sequence[Any], arrival: Arrival) -> _Sorting:

@@ -89,11 +89,13 @@ def read_notebook(table: Table, plan: Plan, *, farm: Farm, author: Person, today
         return reading
     counted: dict[tuple[str, date, str], int] = {}
     for row in table.rows:
+        pen.times.new_row()
         try:
             entries = list(pen.entries(row))
             for entry in entries:
                 _check(entry)
         except _RowError as wrong:
+            pen.times.forget_the_row()
             reading.bad.append(BadRow(row.number, wrong.column, wrong.reason))
             continue
         reading.drafts.extend(Draft(row.number, entry) for entry in entries)

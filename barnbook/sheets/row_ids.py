@@ -32,8 +32,19 @@ class Times:
 
     def __init__(self) -> None:
         self._seen: dict[str, int] = {}
+        self._of_this_row: list[str] = []
+
+    def new_row(self) -> None:
+        self._of_this_row = []
+
+    def forget_the_row(self) -> None:
+        """As if it had not been read: mended later, it must be told from no other row than now."""
+        for key in self._of_this_row:
+            self._seen[key] -= 1
+        self._of_this_row = []
 
     def of(self, said: Mapping[str, Any]) -> int:
         key = json.dumps(said, sort_keys=True)
         self._seen[key] = self._seen.get(key, 0) + 1
+        self._of_this_row.append(key)
         return self._seen[key]

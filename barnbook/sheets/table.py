@@ -17,6 +17,7 @@ MOST_BYTES = 5 * 1024 * 1024
 MOST_UNPACKED_BYTES = 60 * 1024 * 1024
 MOST_ROWS = 20_000
 MOST_COLUMNS = 200
+MOST_BLANK_ROWS = 100_000  # a workbook of a few bytes may state a row number of any size
 LONGEST_CELL = 500
 
 Cell = str | float | date | None
@@ -164,11 +165,15 @@ def _table(lines: Iterable[tuple[int, list[Any]]], *, read_as: str, sheets: tupl
 
 def _filled(lines: Iterable[tuple[int, list[Any]]]) -> Iterator[Row]:
     """The rows that hold anything, with blank cells as None."""
+    blank = 0
     for number, line in lines:
         cells: list[Cell] = [each.strip() or None if isinstance(each, str) else each for each in line]
         while cells and cells[-1] is None:
             cells.pop()
         if not cells:
+            blank += 1
+            if blank > MOST_BLANK_ROWS:
+                raise UnreadableSheetError("This sheet has more blank rows than any that is kept. Save it as CSV.")
             continue
         if len(cells) > MOST_COLUMNS:
             raise UnreadableSheetError(f"Row {number} has {len(cells)} columns; at most {MOST_COLUMNS} are read.")

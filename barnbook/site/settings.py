@@ -73,6 +73,7 @@ AUTH_USER_MODEL = "barn.Person"
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    "barnbook.api.body_size.bounded",  # before anything reads a body
     "csp.middleware.CSPMiddleware",  # above WhiteNoise, which answers by itself
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",

@@ -86,14 +86,15 @@ def _laying(body: Mapping[str, Any], line: Line) -> Iterable[Item]:
     years = [year for cohort in body["cohorts"] for year in cohort["years"]]
     for number, name in ((1, "first"), (2, "second")):
         totals = [year["total"] for year in years if year["year"] == number]
-        # The cohort of which most of that year is counted tells most; what is foreseen of the rest is in its interval.
+        # The cohort of which most of that year is counted tells most; what is foreseen of the rest is in its interval,
+        # and a year counted whole has none.
         best = max((each for each in totals if each["value"] is not None), key=lambda each: _width(each), default=None)
         figure = best or (totals[0] if totals else _none("eggs/hen", f"eggs_in_year_{number}"))
         yield f"eggs_in_year_{number}", f"Eggs a hen in the {name} laying year, counted and foreseen", figure
 
 
 def _width(figure: Shown) -> float:
-    return -(figure["high"] - figure["low"]) if figure["low"] is not None and figure["high"] is not None else -1e9
+    return -(figure["high"] - figure["low"]) if figure["low"] is not None and figure["high"] is not None else 0.0
 
 
 def _hatching(body: Mapping[str, Any], line: Line) -> Iterable[Item]:

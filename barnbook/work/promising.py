@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from barnbook.barn.models import Cage, CanPromise, Collection, EggStore, Farm, Gone, Line, Order, Shipment
+from barnbook.barn.models import Cage, CanPromise, Collection, EggMove, EggStore, Farm, Gone, Line, Order, Shipment
 from barnbook.barn.models.row import changed
 from barnbook.barn.reads import head_changes_of, stocked_empty_days
 from barnbook.barn.standing.egg_moves import laid_on
@@ -29,6 +29,7 @@ from barnbook.work.withheld import Span, egg_spans, lay_withheld_down, see_withh
 AHEAD_DAYS = 42
 FURTHEST_DAYS = 200  # a promise further ahead than this is not simulated to its day
 DRAWS = 2_000
+GIVES = (EggMove.How.COLLECTED, EggMove.How.SEEN)
 COUNTED_WITHIN_DAYS = 14
 NOT_COUNTED_DAYS = 5  # the forecast begins at most so many days back: longer without a count, and nobody knows
 
@@ -93,7 +94,8 @@ def see_line(farm: Farm, line: Line, *, today: date) -> LineSeen:
 
 
 def _store(farm: Farm, line: Line, withheld: Mapping[date, int], *, today: date) -> dict[date, int]:
-    """What may be sold of each day laid. Eggs taken with no day given are taken from the oldest."""
+    """What may be sold of each day laid. Eggs taken lately with no day given are taken from the oldest; what was taken
+    longer ago than the line's eggs keep was never of these."""
     rows = EggStore.objects.of(farm).filter(line=line.pk)
     recent = rows.filter(laid_on__gte=today - timedelta(days=60)).order_by("laid_on")
     left = {
@@ -101,8 +103,9 @@ def _store(farm: Farm, line: Line, withheld: Mapping[date, int], *, today: date)
         for day, eggs in recent.values_list("laid_on", "left")
         if day is not None
     }
-    unknown = -sum(min(0, eggs) for eggs in rows.filter(laid_on=None).values_list("left", flat=True))
     oldest = today - timedelta(days=max(line.storage_limit_days, 1))
+    taken_lately = EggMove.objects.of(farm).filter(line=line.pk, laid_on=None, day__gte=oldest)
+    unknown = sum(taken_lately.exclude(how__in=GIVES).values_list("eggs", flat=True))
     for day in sorted(day for day in left if day >= oldest):
         taken = min(left[day], unknown)
         left[day], unknown = left[day] - taken, unknown - taken
@@ -160,8 +163,8 @@ def promises_of(seen: LineSeen, *, today: date) -> PromisesNow:
     store = {day: eggs for day, eggs in seen.store.items() if day < first_day}
     ahead = [today + timedelta(days=at) for at in range(AHEAD_DAYS)]
     asked = [day for day in ahead if day >= first_day]  # a round already walked this evening: today is in the store
-    most = most_by_day(drawn, days=asked, oldest_days=seen.limit_days, before=within, store=store)
     uses = [use if use.day >= first_day else _on(use, first_day) for use in within]
+    most = most_by_day(drawn, days=asked, oldest_days=seen.limit_days, before=uses, store=store)
     orders = standing(drawn, uses=uses, store=store)
     return PromisesNow(
         from_day=today,

@@ -22,4 +22,4 @@ def sweep() -> None:
     start, and every five minutes, so also five minutes after a laptop wakes."""
     nightly.call_up(timezone.now())
     reckoner.wake_if_needed()
-    erasing.remove_traces()
+    erasing.replay_erasures()

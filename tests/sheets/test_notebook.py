@@ -124,6 +124,13 @@ def cage_id(barn: Cast, code: str) -> uuid.UUID:
     return Cage.objects.get(farm=barn.owner.farm, code=code).pk
 
 
+def test_a_row_that_was_bad_changes_no_other_rows_id(barn: Cast) -> None:
+    bad = "Day,A1,A2\n2025-11-03,4,x\n2025-11-03,4,5\n"
+    assert write(barn, reading(barn, bad)) == {"written": 2}
+    mended = reading(barn, bad.replace("4,x", "4,5"))
+    assert (len(mended.drafts), len(mended.fresh)) == (4, 2)
+
+
 def test_two_equal_eggs_are_two_eggs_and_ounces_stand_among_grams(barn: Cast) -> None:
     text = (
         "Day,Cage,Egg weight (g)\n2025-11-03,A1,12.4\n2025-11-03,A1,12.4\n2025-11-03,A1,0.44 oz\n2025-11-03,A1,0.44\n"

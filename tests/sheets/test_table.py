@@ -83,6 +83,7 @@ def bomb(unpacked_mb: int) -> bytes:
     return out.getvalue()
 
 
+SPREADSHEETML = b"http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 ENTITIES = b"""<?xml version="1.0"?><!DOCTYPE t [<!ENTITY a "aaaaaaaaaa">%s]><worksheet>&z;</worksheet>""" % b"".join(
     b'<!ENTITY %c "%s">' % (n, b"&%c;" % (n - 1) * 10) for n in range(ord("b"), ord("z") + 1)
 )
@@ -123,6 +124,17 @@ def test_a_bomb_is_refused_before_it_is_unpacked() -> None:
     assert len(content) < 200_000
     with pytest.raises(UnreadableSheetError, match="Unpacked, this workbook is 100 MB"):
         read_table(content)
+
+
+def test_a_row_far_beyond_all_others_is_not_walked_to() -> None:
+    rows = b'<row r="1"><c t="inlineStr"><is><t>Day</t></is></c></row><row r="999999999"><c><v>1</v></c></row>'
+    out = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(workbook(["Day"], ["x"]))) as good, zipfile.ZipFile(out, "w") as bad:
+        for each in good.infolist():
+            sheet = b"<worksheet xmlns='%s'><sheetData>%s</sheetData></worksheet>" % (SPREADSHEETML, rows)
+            bad.writestr(each.filename, sheet if each.filename.endswith("sheet1.xml") else good.read(each))
+    with pytest.raises(UnreadableSheetError, match="more blank rows"):
+        read_table(out.getvalue())
 
 
 def test_entities_within_entities_are_not_followed() -> None:

@@ -69,7 +69,7 @@ def store(farm: Farm, states: Mapping[str, ShipmentState]) -> Stored:
     return Stored(
         appeared={f"shipment/{id_}" for id_ in new},
         vanished={f"shipment/{id_}" for id_ in gone},
-        reckon={f"{page}/{line}" for line in before | after for page in ("shipped", "hatching")},
+        reckon={f"{page}/{line}" for line in before | after for page in ("shipped", "hatching", "store")},
         questions=[each for key, state in states.items() for each in asked_by(key, state.questions)],
         askers=set(states),
         eggs=lay_moves_down(farm, {key: state.moves for key, state in states.items()}),

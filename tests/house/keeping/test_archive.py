@@ -108,8 +108,8 @@ def farm(cast: Cast) -> Farm:
 def test_by_the_commands(farm: Farm, cast: Cast, tmp_path: Path) -> None:
     path, said = tmp_path / "alders.zip", StringIO()
     before, stood, name = kept(farm), stands(farm), farm.name
-    call_command("archive", path, "--farm", name, stdout=said)
-    assert said.getvalue() == f"Three Alders is in {path}, whole, with 7 entries.\n"
+    call_command("archive", path, "--farm", name, "--with-customers", stdout=said)
+    assert said.getvalue() == f"Three Alders is in {path}: 7 entries, with its customers.\n"
     assert path.stat().st_mode & 0o777 == 0o600
     take_away(farm)
     Person.objects.join(cast.stranger.farm.pk, name="Edda Quarrie", role="helper", password="of-another-farm")

@@ -28,6 +28,7 @@ def test_of_an_older_and_of_a_newer_barnbook(tmp_path: Path) -> None:
     # As before the house had a table for its link: that table is made by the upgrade.
     with sqlite3.connect(data / "book.sqlite3") as book:
         book.execute("DROP TABLE house_beginlink")
+        book.execute("DROP TABLE house_joincode")
         book.execute("DELETE FROM django_migrations WHERE app = 'house'")
     with HouseAtWork(data) as house:
         assert Pen(house.address, cage=pen.cage).words(*sent) == ["already"] * 3
@@ -51,6 +52,7 @@ def test_of_an_older_and_of_a_newer_barnbook(tmp_path: Path) -> None:
     # Where no back-up can be made, the book is left alone.
     with sqlite3.connect(data / "book.sqlite3") as book:
         book.execute("DROP TABLE house_beginlink")
+        book.execute("DROP TABLE house_joincode")
         book.execute("DELETE FROM django_migrations WHERE app = 'house'")
     (tmp_path / "file").write_text("")
     refused = run("serve", "--port", "0", "--data", str(data), BARNBOOK_BACKUPS=str(tmp_path / "file"))

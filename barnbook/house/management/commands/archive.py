@@ -20,17 +20,18 @@ class Command(BaseCommand):
         parser.add_argument("file", type=Path, help="the new file, such as three-alders.zip")
         parser.add_argument("--farm", metavar="NAME", help="which farm, where this house has several")
         parser.add_argument(
-            "--without-customers", action="store_true", help="leave people outside the barn out, to give it away"
+            "--with-customers", action="store_true", help="take people outside the barn along, to move house"
         )
 
     def handle(self, **options: Any) -> None:
         farm = farm_called(options["farm"])
         path: Path = options["file"]
         try:
-            lines = write_archive(farm, path, now=timezone.now(), customers=not options["without_customers"])
+            lines = write_archive(farm, path, now=timezone.now(), customers=options["with_customers"])
         except OSError as error:
             raise SystemExit(f"{path} cannot be written ({error.strerror}): give another name.") from None
-        self.stdout.write(f"{farm.name} is in {path}, whole, with {lines['entries.jsonl']} entries.")
+        people = "with" if options["with_customers"] else "without"
+        self.stdout.write(f"{farm.name} is in {path}: {lines['entries.jsonl']} entries, {people} its customers.")
 
 
 def farm_called(name: str | None) -> Farm:
