@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -10,7 +11,7 @@ import pytest
 
 from barnbook.barn.models import Farm
 from barnbook.house.example_farm import make_example_farm, writing
-from barnbook.house.example_farm.imagine import Imagined, imagine
+from barnbook.house.example_farm.imagine import imagine
 from barnbook.house.example_farm.pen import Draft
 from barnbook.journal.models import Entry
 from tests.barn.factories import a_farm, a_person
@@ -28,7 +29,7 @@ def only_the_first(monkeypatch: pytest.MonkeyPatch, db: Any) -> Callable[[int], 
 
     def cut(number: int) -> list[Draft]:
         whole = imagine(today=TODAY)
-        short = Imagined(whole.entries[:number], whole.truth, whole.cages, whole.broods)
+        short = replace(whole, entries=whole.entries[:number])
         monkeypatch.setattr(writing, "imagine", lambda **_: short)
         return short.entries
 

@@ -12,6 +12,7 @@ import ssl
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack
 from http.cookiejar import CookieJar
 from pathlib import Path
@@ -139,7 +140,9 @@ def test_the_page_repeats_no_host_that_is_none(told: str) -> None:
 
     page = LeadIn(certificate=b"", fingerprint="", port=1, plain_port=2, name=None)
     scope = {"type": "http", "method": "GET", "path": "/", "headers": [(b"host", told.encode())]}
-    asyncio.run(page(scope, None, send))
+    # In a thread of its own: a browser test of the same run keeps a loop running in this one.
+    with ThreadPoolExecutor(max_workers=1) as alone:
+        alone.submit(asyncio.run, page(scope, None, send)).result()
     assert b'href="https://localhost:1/"' in said[1]["body"]
 
 
