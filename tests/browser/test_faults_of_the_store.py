@@ -189,13 +189,12 @@ def test_the_worker_is_ended_while_it_syncs(farm: Farm, phone: Callable[..., Pho
     everything home, once."""
     keeper = phone(farm.house)
     page = walking(keeper, "worker")
-    farm.house.stall()
+    assert keeper.context is not None
+    beside = plain_page(keeper.context, farm.house)
+    page.bring_to_front()
+    farm.house.stall()  # from here on, so that the page itself brings nothing home
     count(page, "A1", 1)
     count(page, "A2", 0)
-    assert keeper.context is not None
-    farm.house.go_on()
-    beside = plain_page(keeper.context, farm.house)
-    farm.house.stall()
     page.close()
     workers = Workers.of(keeper.context, beside, farm.house.url)
     asked: list[str] = []
