@@ -108,8 +108,7 @@ const numbered = (n: number, words: string): string =>
   n === 1 ? words.replace(/^([\w-]+?)s\b/, '$1') : words;
 
 /** "12 more days of counts are needed": what a figure needs before it may be shown. */
-export function missingSentence(figure: ShownFigure): string {
-  const m = figure.missing;
+export function missingSentence({ missing: m }: Pick<ShownFigure, 'missing'>): string {
   if (!m) return 'Not reckoned yet.';
   const what = WANTED[m.what] ?? plain(m.what);
   const said = SENTENCES[m.reason];

@@ -150,7 +150,7 @@ function HowMany({ page, wanted, onWanted, eggs, by, exact }: HowManyProps) {
           {wanted.hens + wanted.cocks === 0
             ? 'Nobody is wanted.'
             : page.missing
-              ? `How many eggs, nobody can say yet: ${missingWords(page)}`
+              ? `How many eggs, nobody can say yet: ${missingSentence(page)}`
               : 'For so many keepers ask in two parts: the table does not reach them.'}
         </p>
       ) : (
@@ -169,25 +169,6 @@ function HowMany({ page, wanted, onWanted, eggs, by, exact }: HowManyProps) {
 }
 
 const percent = (share: number): string => `${(share * 100).toFixed(1)} %`;
-
-const missingWords = (page: AheadPage): string =>
-  missingSentence({
-    name: 'eggs_to_set',
-    span: '',
-    unit: 'eggs',
-    value: null,
-    low: null,
-    high: null,
-    n: 0,
-    n_of: '',
-    first_day: null,
-    last_day: null,
-    method: '',
-    left_out: [],
-    notes: [],
-    computed_at: 0,
-    missing: page.missing,
-  });
 
 interface MakeDueProps {
   line: LineRow;

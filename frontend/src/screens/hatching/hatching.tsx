@@ -157,7 +157,7 @@ function EggAge({ body: { egg_age } }: { body: HatchingPage }) {
           'falls',
           last[1] < first[1] ? 'falls' : 'rises',
         )
-      : missingSentence({ ...egg_age.slope, computed_at: 0 });
+      : missingSentence(egg_age.slope);
   return (
     <section class="stack">
       <h2>By the eggs’ age at setting</h2>

@@ -79,7 +79,7 @@ function Curve({ cohort }: { cohort: Cohort }) {
     `${percent(eggs / hen_days)} of ${hen_days} hen-days gave an egg. ` +
     (cohort.peak
       ? `The curve (${cohort.model}) tops at ${percent(cohort.peak[1])} in week ${Math.round(cohort.peak[0])}.`
-      : `No curve: ${whyNone(cohort)}`);
+      : `No curve: ${missingSentence(cohort)}`);
   const series: Series[] = [
     { draw: 'dots', name: 'Counted, by week', points: cohort.weeks.map(([week, rate]) => [week, rate]) },
   ];
@@ -117,32 +117,9 @@ function Curve({ cohort }: { cohort: Cohort }) {
 
 const percent = (share: number) => `${Math.round(share * 100)} %`;
 
-const whyNone = (cohort: Cohort) =>
-  missingSentence({
-    ...EMPTY,
-    missing: cohort.missing,
-  });
-
-const EMPTY = {
-  name: 'lay_curve',
-  span: '',
-  unit: 'share',
-  value: null,
-  low: null,
-  high: null,
-  n: 0,
-  n_of: 'days',
-  first_day: null,
-  last_day: null,
-  method: '',
-  left_out: [],
-  notes: [],
-  computed_at: 0,
-};
-
 function Years({ cohort }: { cohort: Cohort }) {
   if (cohort.years.length === 0)
-    return <p>{whyNone(cohort)} So which day of their laying year it is, nobody knows.</p>;
+    return <p>{missingSentence(cohort)} So which day of their laying year it is, nobody knows.</p>;
   return (
     <>
       <p class="quiet">

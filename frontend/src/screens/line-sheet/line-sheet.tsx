@@ -144,27 +144,10 @@ function LeftOff({ page, named }: { page: Sheet; named: boolean }) {
       <ul class="left-off">
         {page.body.left_off.map(({ key, words, missing }) => (
           <li key={key}>
-            <b>{words}.</b> {missingSentence({ ...EMPTY, missing })}
+            <b>{words}.</b> {missingSentence({ missing })}
           </li>
         ))}
       </ul>
     </section>
   );
 }
-
-const EMPTY = {
-  name: '',
-  span: '',
-  unit: '',
-  value: null,
-  low: null,
-  high: null,
-  n: 0,
-  n_of: '',
-  first_day: null,
-  last_day: null,
-  method: '',
-  left_out: [],
-  notes: [],
-  computed_at: 0,
-};

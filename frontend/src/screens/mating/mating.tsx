@@ -55,7 +55,7 @@ function PlanOfLine({ page, line }: { page: MatingPage; line: string }) {
   };
   return (
     <>
-      {page.missing && <p>{missingSentence({ ...NONE, missing: page.missing })}</p>}
+      {page.missing && <p>{missingSentence(page)}</p>}
       {page.no_plan && <NoPlan page={page} />}
       {page.plan && (
         <>
@@ -95,23 +95,6 @@ function PlanOfLine({ page, line }: { page: MatingPage; line: string }) {
     </>
   );
 }
-
-const NONE = {
-  name: 'mating_plan',
-  span: '',
-  unit: 'share',
-  value: null,
-  low: null,
-  high: null,
-  n: 0,
-  n_of: '',
-  first_day: null,
-  last_day: null,
-  method: '',
-  left_out: [],
-  notes: [],
-  computed_at: 0,
-};
 
 const nameOf = (page: MatingPage, id: Id): string =>
   page.birds.find((each) => each.bird === id)?.name ?? 'a bird';

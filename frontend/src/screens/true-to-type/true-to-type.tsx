@@ -123,7 +123,7 @@ function Tested({ page }: { page: TrueToTypePage }) {
     <section class="stack">
       <h3>Is it sold as it hatches?</h3>
       {!claim && <p>Nothing is claimed of this line yet, so there is nothing to test.</p>}
-      {claim && claim.p.value === null && <p>{missingSentence({ ...claim.p, computed_at: 0 })}</p>}
+      {claim && claim.p.value === null && <p>{missingSentence(claim.p)}</p>}
       {claim && claim.p.value !== null && (
         <p>
           <strong class={claim.p.value < 0.05 ? 'late' : undefined}>{verdict(claim.p.value)}</strong> If the
