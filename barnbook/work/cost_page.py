@@ -122,9 +122,12 @@ def _dozen(book: _Book, month: date) -> Cost | None:
             kg[each.row] += eaten
     mine, all_ = _bird_days(book, month, "")
     expenses = _other(book, "laying", month, "bird_days", mine, all_)
+    nowhere = []
     for row, eaten in sorted(kg.items()):
         of_line, of_row = _bird_days(book, month, row)
-        if of_row > 0 and price is not None:
+        if of_row == 0:
+            nowhere.append(row or "of the whole barn")
+        elif price is not None:
             what = f"feed of row {row}" if row else "feed"
             expenses.append(Expense(what, eaten * price, "bird_days", of_line, of_row))
     sound = book.seen.sound.get(month, 0)
@@ -134,6 +137,8 @@ def _dozen(book: _Book, month: date) -> Cost | None:
     cost = cost_of_dozen(expenses, sound_eggs=sound, currency=book.unit, **span)
     if kg and price is None:
         cost = _without(cost, "prices of feed", "feed was fed, and nobody said what it cost")
+    elif nowhere:
+        cost = _without(cost, "bird-days", f"feed was fed where no birds stood: row {', '.join(nowhere)}")
     book.dozen[month] = _noting(book, cost, month)
     return book.dozen[month]
 
@@ -196,6 +201,8 @@ def _bird(book: _Book, month: date) -> Cost | None:
     )
     if each_chick is None:
         cost = _without(cost, "cost of a chick", "what the chicks cost when they were put up is not known")
+    elif price is None and sum(feed.values()) > 0:
+        cost = _without(cost, "prices of feed", "feed was fed, and nobody said what it cost")
     book.bird[month] = cost
     if cost.each.value is not None:
         book.birds |= {each.brood: cost.each.value for each in mine}

@@ -100,6 +100,22 @@ def test_feed_of_a_row_is_borne_by_its_own_cages() -> None:
     )
 
 
+def test_feed_of_a_row_that_is_none_withholds_the_cost_and_does_not_lower_it() -> None:
+    """As where a row was renamed since: who ate the feed is not known."""
+    outlays = [bought(date(2026, 2, 20), 100, 62.0), fed(MARCH, date(2026, 3, 31), 60, row="old A")]
+    outlays.append(other(date(2026, 3, 9), "laying", 4.5, line=LINE, what="cartons"))
+    dozen = figures(cost_page(seen(outlays=outlays)))["dozen", "2026-03"]
+    assert dozen["value"] is None
+    assert "row old A" in dozen["missing"]["detail"]
+
+
+def test_a_bird_whose_feed_has_no_price_has_no_cost() -> None:
+    facts = seen()
+    kept = [each for each in facts.outlays if each.sort != "bought" and each.part != "processing"]
+    facts = seen(outlays=kept, reared=[Reared(BROOD, LINE, date(2026, 5, 22), 65, 60, MARCH)])
+    assert figures(cost_page(facts))["bird", "2026-05"]["value"] is None
+
+
 def test_feed_over_the_end_of_a_month_is_parted_by_days() -> None:
     outlays = [bought(date(2026, 2, 20), 100, 62.0), fed(date(2026, 3, 22), date(2026, 4, 10), 20)]
     days = {(MARCH, "A", LINE): 100.0, (APRIL, "A", LINE): 100.0}

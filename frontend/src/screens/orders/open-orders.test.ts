@@ -99,6 +99,7 @@ describe('what can be promised', () => {
   });
   it('is nothing where the counts say too little, and why', () => {
     const missing = { reason: 'too_few_days', what: 'weeks', have: 2, need: 4, detail: '' };
+    expect(canPromise(row, { eggs: 1, day: TODAY, unheard: 0, younger: true }).say).toBe('unknown');
     expect(canPromise({ ...row, missing }, { eggs: 1, day: TODAY, unheard: 0 })).toMatchObject({
       why: expect.stringContaining('4 weeks of counts are needed, and there are 2'),
     });

@@ -74,11 +74,16 @@ export type Answer =
   | { say: 'no'; most: number; first_day: Day | null }
   | { say: 'unknown'; why: string };
 
-/** Whether so many eggs may be promised for a day, read off the house's table. */
+/** Whether so many eggs may be promised for a day, read off the house's table. younger: than the line keeps its eggs. */
 export function canPromise(
   row: CanPromiseRow | undefined,
-  { eggs, day, unheard }: { eggs: number; day: Day; unheard: number },
+  { eggs, day, unheard, younger = false }: { eggs: number; day: Day; unheard: number; younger?: boolean },
 ): Answer {
+  if (younger)
+    return {
+      say: 'unknown',
+      why: 'What can be promised is reckoned for eggs as old as the line keeps them. For younger ones nothing is said.',
+    };
   if (!row) return { say: 'unknown', why: 'The house has not said yet what this line can promise.' };
   if (row.missing) return { say: 'unknown', why: whyMissing(row.missing) };
   const at = daysFrom(row.from_day, day);

@@ -65,7 +65,14 @@ export function OrderForm({ order: id }: Params) {
             wrong={at('wanted_by')}
           />
           {line !== '' && wanted !== '' && (
-            <PromiseWords line={line} eggs={eggs} day={wanted} but={now?.id} onDay={setWanted} />
+            <PromiseWords
+              line={line}
+              eggs={eggs}
+              day={wanted}
+              oldest={oldest || null}
+              but={now?.id}
+              onDay={setWanted}
+            />
           )}
         </section>
         <section class="stack">

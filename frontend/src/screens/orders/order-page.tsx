@@ -43,7 +43,8 @@ function Known({ order }: { order: OrderRow }) {
   const owner = me.value?.role === 'owner';
   const open = state === 'asked' || state === 'promised';
   const again = state === 'promised' && (order.promised_eggs !== order.eggs || order.promised_for !== day);
-  const answer = answerFor(order.line, order.eggs, day, order.id);
+  const wish = { line: order.line, eggs: order.eggs, day, oldest: order.oldest_days, but: order.id };
+  const answer = answerFor(wish);
   const promise = () =>
     void run(() =>
       write('promised', { order: order.id, eggs: order.eggs, for_day: day, sure: AT_LEAST_SURE }),
@@ -79,9 +80,7 @@ function Known({ order }: { order: OrderRow }) {
           {open && owner && (state === 'asked' || anew || order.promised_eggs !== order.eggs) && (
             <>
               <TextField label="Promise it for" type="date" value={day} onText={setDay} />
-              {day !== '' && (state === 'asked' || again) && (
-                <PromiseWords line={order.line} eggs={order.eggs} day={day} but={order.id} onDay={setDay} />
-              )}
+              {day !== '' && (state === 'asked' || again) && <PromiseWords {...wish} onDay={setDay} />}
             </>
           )}
           {wrong !== null && (

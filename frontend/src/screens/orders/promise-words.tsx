@@ -1,30 +1,30 @@
-import type { Day, Id } from '../../book/index.ts';
+import { type Day, type Id, lines } from '../../book/index.ts';
 import { amount } from '../../parts/amount.ts';
 import { Button } from '../../parts/button.tsx';
 import { showWeekday } from '../../parts/days.ts';
+import { limitOf } from '../egg-store/shelf.ts';
 import { canPromiseOf, planNow } from './now.ts';
 import { type Answer, canPromise, unheard } from './open-orders.ts';
 
 /** What the house says: whether so many eggs of a line may be promised for a day. `but`: an order that is not counted twice. */
-export function answerFor(line: Id, eggs: number, day: Day, but?: Id): Answer {
+export function answerFor({ line, eggs, day, oldest, but }: Wish): Answer {
   const row = canPromiseOf(line);
-  return canPromise(row, { eggs, day, unheard: unheard(row, line, planNow(), but) });
+  const younger = oldest !== null && oldest < limitOf(lines.value.find((l) => l.id === line));
+  return canPromise(row, { eggs, day, unheard: unheard(row, line, planNow(), but), younger });
 }
 
-export function PromiseWords({
-  line,
-  eggs,
-  day,
-  but,
-  onDay,
-}: {
+interface Wish {
   line: Id;
   eggs: number;
   day: Day;
+  /** Days. Null: as old as the line keeps its eggs. */
+  oldest: number | null;
   but?: Id | undefined;
-  onDay?: (day: Day) => void;
-}) {
-  const answer = answerFor(line, eggs, day, but);
+}
+
+export function PromiseWords({ onDay, ...wish }: Wish & { onDay?: (day: Day) => void }) {
+  const { eggs, day } = wish;
+  const answer = answerFor(wish);
   if (answer.say === 'unknown') return <p class="quiet">{answer.why}</p>;
   if (answer.say === 'yes')
     return (
