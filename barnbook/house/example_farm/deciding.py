@@ -18,7 +18,6 @@ HELD_RECESSIVE = ("brown",)
 # What feed costs and a bird brings; invented, as the farm is. Feed a day: 30 to 36 g in week 6 of a meat line (Indian
 # J. Anim. Res. BF-1579), less in the lighter lines.
 PRICES_ON = -150
-CURRENCY = "USD"
 FEED_PER_KG = 0.95
 LABOUR_A_BIRD_DAY, PLACE_A_BIRD_DAY = 0.005, 0.01
 SOLD = {"dun": ("dressed_kg", 21.0), "brown": ("live_kg", 13.0), "cream": ("live_kg", 16.0)}
@@ -38,7 +37,7 @@ def what_is_said(pen: Pen, barn: Barn) -> None:
             "prices_told",
             day=PRICES_ON,
             line=barn.lines[line],
-            currency=CURRENCY,
+            currency=story.CURRENCY,
             feed_per_kg=FEED_PER_KG,
             cock_feed_g_a_day=cock,
             hen_feed_g_a_day=hen,

@@ -25,10 +25,23 @@ def write_costs(pen: Pen) -> None:
             pen.write(story.WILMA, "feed_fed", day=day, at=EVENING, **fed)
         if on.day == 3:
             price = round(BAG_PRICE * BAGS_A_MONTH + on.month % 4, 2)
-            bags = {"what": "layer crumble", "kg": BAG_KG * BAGS_A_MONTH, "paid": price, "currency": "EUR", "note": ""}
+            bags = {
+                "what": "layer crumble",
+                "kg": BAG_KG * BAGS_A_MONTH,
+                "paid": price,
+                "currency": story.CURRENCY,
+                "note": "",
+            }
             pen.write(story.WILMA, "feed_bought", day=day, at=EVENING + 60, **bags)
             for at, (part, what, amount) in enumerate((("laying", "cartons", 6.4), ("hatching", "power", 8.2))):
-                spent = {"part": part, "what": what, "line": None, "amount": amount, "currency": "EUR", "note": ""}
+                spent = {
+                    "part": part,
+                    "what": what,
+                    "line": None,
+                    "amount": amount,
+                    "currency": story.CURRENCY,
+                    "note": "",
+                }
                 pen.write(story.WILMA, "expense", day=day, at=EVENING + 120 + at, **spent)
 
 

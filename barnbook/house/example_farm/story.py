@@ -15,6 +15,7 @@ from dataclasses import dataclass, field
 
 FARM = "Fennick Row"
 ZONE = "America/New_York"
+CURRENCY = "USD"
 SEED = 20250611
 FIRST_DAY = -425  # fourteen months: the book is set up that day, the first round is walked on the next
 ROUND = "morning"  # before the day's lay: it collects what was laid until the day before

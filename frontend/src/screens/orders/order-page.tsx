@@ -137,7 +137,7 @@ function Known({ order }: { order: OrderRow }) {
               </Ledger>
             </>
           )}
-          <EntriesOf subject={`order/${order.id}`} />
+          <EntriesOf subject={`order/${order.id}`} since={order.taken_on} />
         </section>
       </div>
       {withdrawing && <Withdraw order={order} onClose={() => setWithdrawing(false)} />}

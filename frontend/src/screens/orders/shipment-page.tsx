@@ -100,7 +100,7 @@ function Known({ shipment }: { shipment: ShipmentRow }) {
         </section>
         <section class="stack">
           <ReportOf shipment={shipment} />
-          <EntriesOf subject={`shipment/${shipment.id}`} />
+          <EntriesOf subject={`shipment/${shipment.id}`} since={shipment.packed_on} />
         </section>
       </div>
     </BookPage>
