@@ -215,7 +215,8 @@ class PhonesAndHouse(RuleBasedStateMachine):
         entries = self.batch(self.phones[phone], data)
         before = self.held()
         try:
-            with connection.execute_wrapper(killed_at(at)):
+            # In a transaction of its own: who dies at the last statement of a batch has not committed either.
+            with transaction.atomic(), connection.execute_wrapper(killed_at(at)):
                 self.deliver(self.phones[phone], entries)
         except HouseKilledError:
             assert self.held() == before
