@@ -33,9 +33,24 @@ def insert(
         unique = ", ".join(column_of[name] for name in instead_of)
         changes = ", ".join(f"{column_of[name]} = excluded.{column_of[name]}" for name in update)
         sql += f" ON CONFLICT ({unique}) DO UPDATE SET {changes}"
-    prepare = [(field.attname, field.get_db_prep_save) for field in fields]
-    values = [[save(getattr(row, name), connection) for name, save in prepare] for row in rows]
+    columns_of = [_prepared([getattr(row, field.attname) for row in rows], field, connection) for field in fields]
     with connection.cursor() as cursor:
-        cursor.executemany(sql, values)
+        cursor.executemany(sql, list(zip(*columns_of, strict=True)))
     for row in rows:
         row._state.adding, row._state.db = False, connection.alias
+
+
+AS_THEY_ARE = (models.CharField, models.TextField, models.IntegerField, models.BooleanField)
+
+
+def _prepared(values: list[Any], field: models.Field[Any, Any], connection: Any) -> list[Any]:
+    """The values of a column, as the database's driver takes them."""
+    # Plain texts and numbers are what a driver takes: asking their field for each of them tells nothing more.
+    if isinstance(field, AS_THEY_ARE) and {type(value) for value in values} <= {str, int, bool, type(None)}:
+        return values
+    save = field.get_db_prep_save
+    # Days, devices, authors come again and again; a body is a dict and comes once.
+    if isinstance(field, models.UUIDField | models.ForeignKey | models.DateField):
+        known = {value: save(value, connection) for value in set(values)}
+        return [known[value] for value in values]
+    return [save(value, connection) for value in values]

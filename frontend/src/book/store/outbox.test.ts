@@ -87,6 +87,22 @@ describe('an entry is saved', () => {
     expect(after.id > before.id).toBe(true);
   });
 
+  test('after what another tab wrote, though the clock was set back and this tab has not heard of it', async () => {
+    const one = newPhone();
+    const two = one.another();
+    const written = [await one.write('egg_count', eggs(1)), await two.write('egg_count', eggs(2))];
+    setClockTo(now() - 86_400_000);
+    for (const tab of [one, two, two, one]) written.push(await tab.write('egg_count', eggs(3)));
+    setClockTo(now() + 86_400_000);
+    const inOrder = [...written].sort((a, b) => a.entry.stamp - b.entry.stamp);
+    expect(inOrder).toEqual(written);
+    expect(new Set(written.map(({ entry }) => entry.stamp)).size).toBe(written.length);
+    // What was laid down by a wrong guess was laid over, and nothing of it is left.
+    const kept = (await one.kept()).map(({ id, device_seq, entry }) => ({ id, device_seq, entry }));
+    expect(kept).toEqual(written.map(({ id, device_seq, entry }) => ({ id, device_seq, entry })));
+    expect(kept.map(({ device_seq }) => device_seq)).toEqual([1, 2, 3, 4, 5, 6]);
+  });
+
   test('under a UUIDv7 whose time is the stamp (RFC 9562, 5.7)', async () => {
     const kept = await newPhone().write('egg_count', eggs(1));
     expect(kept.id).toMatch(/^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$/);

@@ -29,11 +29,15 @@ export interface ToWrite {
   mends?: Id;
 }
 
+type Clock = FarmSchema['clock']['value'];
 type AppendTx = IDBPTransaction<FarmSchema, ('outbox' | 'clock')[], 'readwrite'>;
+
+/** The clock as this tab left it. Another tab may have written since, so it is only ever a guess. */
+const clocks = new WeakMap<FarmBase, Clock>();
 
 /**
  * Writes one entry. Resolves when the browser says that the transaction is complete, asked to be on the disk itself
- * (`strict`). Stamp, id and place in the order are drawn in that same transaction, so tabs cannot draw the same.
+ * (`strict`). Stamp, id and place in the order hold by what that same transaction reads, so tabs cannot draw the same.
  */
 export async function append(farm: FarmBase, entry: ToWrite, now: Millis): Promise<Kept> {
   let drawn: Id | null = null;
@@ -43,20 +47,43 @@ export async function append(farm: FarmBase, entry: ToWrite, now: Millis): Promi
     // A connection lost in the middle may have been lost after the commit.
     const saved = drawn === null ? undefined : await outbox.index('id').get(drawn);
     if (saved) return saved;
-    const clock = (await tx.objectStore('clock').get('clock')) ?? { offset: 0, last: 0 };
-    const stamp = nextStamp({ now, ...clock });
-    const id = v7({ msecs: stamp });
-    drawn = id;
-    const kept = { id, entry: { id, ...entry, stamp }, state: 'waiting', open: 'waiting' } as Kept;
-    const [device_seq] = await Promise.all([
-      outbox.add(kept),
-      tx.objectStore('clock').put({ ...clock, last: stamp }, 'clock'),
+    const asked = tx.objectStore('clock').get('clock');
+    const draw = (clock: Clock, again?: { device_seq: number }) => {
+      const stamp = nextStamp({ now, ...clock });
+      const id = v7({ msecs: stamp });
+      drawn = id;
+      const kept = {
+        ...again,
+        id,
+        entry: { id, ...entry, stamp },
+        state: 'waiting',
+        open: 'waiting',
+      } as Kept;
+      const after = { ...clock, last: stamp };
+      return {
+        kept,
+        after,
+        done: Promise.all([
+          again ? outbox.put(kept) : outbox.add(kept),
+          tx.objectStore('clock').put(after, 'clock'),
+        ]),
+      };
+    };
+    // Written at once by the guess, while the answer is on its way: after a tap an answer costs most of a frame.
+    const guess = clocks.get(farm);
+    const guessed = guess && draw(guess);
+    const [clock = { offset: 0, last: 0 }, put] = await Promise.all([asked, guessed?.done]);
+    const right = guess?.last === clock.last && guess.offset === clock.offset;
+    const { kept, after, done } = guessed && right ? guessed : draw(clock, put && { device_seq: put[0] });
+    const [[device_seq]] = await Promise.all([
+      done,
       ...settles(entry).map(async ([target, how]) => {
         const old = await outbox.index('id').get(target);
-        if (old) await outbox.put(settled({ ...old, [how]: id }));
+        if (old) await outbox.put(settled({ ...old, [how]: kept.id }));
       }),
       tx.done,
     ]);
+    clocks.set(farm, after);
     return { ...kept, device_seq };
   };
 
