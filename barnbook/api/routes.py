@@ -11,6 +11,7 @@ from barnbook.api.documents import CalendarLinkView, CalendarView, CsvView, Work
 from barnbook.api.house_state import HouseView
 from barnbook.api.line_sheets import SheetLinkView, SheetView, public_sheet, sheet_schema
 from barnbook.api.notebook import NotebookView
+from barnbook.api.public_address_views import PublicAddressView
 from barnbook.api.push import PushView
 from barnbook.api.report_links import LinkView, RemarkView
 from barnbook.api.report_page import look, report_page
@@ -43,6 +44,7 @@ routes = [
     path("calendar/<str:token>.ics", public_calendar),
     path("api/customers", CustomersView.as_view()),
     path("api/customers/<uuid:customer>", CustomerView.as_view()),
+    path("api/public-address", PublicAddressView.as_view()),
     path("api/shipments/<uuid:shipment>/link", LinkView.as_view()),
     path("api/shipments/<uuid:shipment>/remark", RemarkView.as_view()),
     path("api/lines/<uuid:line>/sheet-link", SheetLinkView.as_view()),

@@ -31,6 +31,9 @@ OWNERS = {
     (f"api/lines/{NOT_HERE}/sheet-link", "post"),
     (f"api/lines/{NOT_HERE}/sheet-link", "delete"),
     (f"api/shipments/{NOT_HERE}/link", "post"),
+    ("api/public-address", "get"),
+    ("api/public-address", "put"),
+    ("api/public-address", "delete"),
 }
 
 

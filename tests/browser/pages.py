@@ -93,6 +93,7 @@ def every_page(hand: Hand) -> list[Leaf]:
         "/shipment/:shipment/report": "Reply slip",
         "/set-up/people": "People",
         "/set-up/phones": "Phones",
+        "/set-up/public-address": "Public address",
         "/lines": "Lines",
         "/line/:line": line["name"],
         "/mating": f"Mating: {first}",

@@ -173,7 +173,8 @@ class CanPromise(Row):
     """What can be promised of a line, day by day, and how sure the promises given are. Worked out by barnbook.work.
 
     most: the largest order for each day from from_day on.  orders: [{order, sure, short}] of those promised and not
-    packed.  missing: as a figure's.  lay_rate: eggs a hen-day foreseen; hens: those counted on.
+    packed, anew as most were that order not there.  missing: as a figure's.  lay_rate: eggs a hen-day foreseen; hens:
+    those counted on.  unknown_before: of the eggs taken with no day given, those that are of none in the store now.
     """
 
     line = models.UUIDField()
@@ -181,6 +182,7 @@ class CanPromise(Row):
     most = models.JSONField(default=list)
     orders = models.JSONField(default=list)
     hens = models.PositiveIntegerField(default=0)
+    unknown_before = models.PositiveIntegerField(default=0)
     lay_rate = models.FloatField(null=True)
     missing = models.JSONField(null=True)
     computed_at = models.DateTimeField()
@@ -196,6 +198,7 @@ class CanPromise(Row):
             "most": self.most,
             "orders": self.orders,
             "hens": self.hens,
+            "unknown_before": self.unknown_before,
             "lay_rate": self.lay_rate,
             "missing": self.missing,
             "computed_at": int(self.computed_at.timestamp() * 1000),

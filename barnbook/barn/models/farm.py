@@ -18,11 +18,13 @@ class House(models.Model):
     """One row: which installation this is, and which copy of its history.
 
     house stays for ever, through restores. book is drawn anew by a restore, so that a phone knows to send again.
+    public_address: where it answers to strangers, as its owner set it (see `barnbook.api.public_address`).
     """
 
     id = models.PositiveSmallIntegerField(primary_key=True, default=1)
     house = models.UUIDField(default=uuid.uuid4)
     book = models.UUIDField(default=uuid.uuid4)
+    public_address = models.CharField(max_length=300, default="", blank=True)
 
     @classmethod
     def here(cls) -> House:

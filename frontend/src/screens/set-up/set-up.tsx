@@ -62,6 +62,12 @@ export function SetUp() {
             <span>when each was last here, and what it still had</span>
           </Row>
         )}
+        {owner && (
+          <Row href="/set-up/public-address" margin="Out">
+            <strong>Public address</strong>
+            <span>for links to customers; all works without it</span>
+          </Row>
+        )}
         <Row href="/set-up/phone" margin="Here">
           <strong>This device</strong>
           <span>{storage.value.persisted ? 'the book is kept safe here' : 'light, storage, sign out'}</span>
