@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 
-from barnbook.barn.models import Brood, Cage, Due, Farm, Line, Setting
+from barnbook.barn.models import Brood, Cage, Due, Farm, Line, Order, Setting
 
 PRODUCT = "-//Barnbook//Due//EN"
 WORK = {
@@ -20,6 +20,7 @@ WORK = {
     "hens_breeding": "Hens grow old for breeding in cage",
     "cocks_breeding": "Cocks grow old for breeding in cage",
     "set_eggs": "Set eggs",
+    "pack": "Pack order",
 }
 
 
@@ -58,5 +59,6 @@ def _names(farm: Farm) -> dict[str, str]:
     names = {str(brood.pk): brood.code for brood in Brood.objects.of(farm)}
     names |= {str(cage.pk): cage.code for cage in Cage.objects.of(farm)}
     names |= {str(setting.pk): setting.code for setting in Setting.objects.of(farm)}
+    names |= {str(order.pk): order.code for order in Order.objects.of(farm)}
     names |= {str(line.pk): line.name for line in Line.objects.of(farm)}
     return names

@@ -117,6 +117,8 @@ def _subjects(farm: Farm, wide: str) -> set[str]:
     if wide == "farm":
         for model in (Figure, Due, FigureTable):
             extra |= set(model.objects.of(farm).values_list("subject", flat=True))
+        # Orders are reckoned with their line's store, and with nothing else.
+        extra = {subject for subject in extra if not subject.startswith("order/")}
         lines = {f"line/{id_}" for id_ in Line.objects.of(farm).values_list("pk", flat=True)}
         extra |= pages_moved_by(farm, lines)
         extra.add(f"waits/{farm.pk}")

@@ -85,9 +85,14 @@ export interface CanPromiseRow {
   id: Id;
   from_day: Day;
   most: number[];
-  /** How sure those promised and not packed are now; `short`: eggs that each lacks in one future of ten. */
-  orders: { order: Id; sure: number; short: number }[];
+  /**
+   * How sure those promised and not packed are now; `short`: eggs that each lacks in one future of ten; `anew`: as `most`,
+   * were this order not there, so what it may be promised anew.
+   */
+  orders: { order: Id; sure: number; short: number; anew?: number[] }[];
   hens: number;
+  /** Of the eggs taken with no day given, those that are of none in the store now. */
+  unknown_before?: number;
   lay_rate: number | null;
   missing: MissingFigure | null;
   computed_at: Millis;

@@ -22,6 +22,12 @@ describe('the shelf of a line', () => {
     ]);
     expect([found.fresh, found.past, found.unknown]).toEqual([8, 3, 2]);
   });
+  it('leaves those of no known day that were taken long ago to those that went long ago', () => {
+    const rows = [row('2026-03-09', 8), row(null, -12)];
+    const of = (unknownBefore: number) =>
+      shelfOf(line, { store: rows, withheld: [], today: TODAY, unknownBefore }).unknown;
+    expect([of(0), of(10), of(12), of(15)]).toEqual([12, 2, 0, 0]);
+  });
   it('shows what is below none, and counts it as none', () => {
     expect(shelf([row('2026-03-09', -4)])).toMatchObject({ fresh: 0, days: [{ left: -4, withheld: 0 }] });
   });

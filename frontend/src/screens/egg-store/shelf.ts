@@ -15,7 +15,7 @@ export interface OnShelf {
 export interface Shelf {
   line: LineRow;
   days: OnShelf[];
-  /** Eggs taken with no day given; above none, they are in nobody's row. */
+  /** Eggs taken lately with no day given: they are among those of the days, and nobody knows which. */
   unknown: number;
   /** Within their days, and not withheld. */
   fresh: number;
@@ -25,9 +25,15 @@ export interface Shelf {
 export const LIMIT_DAYS = 7;
 export const limitOf = (line: LineRow | undefined): number => line?.storage_limit_days || LIMIT_DAYS;
 
+/** unknownBefore: eggs taken with no day given that the house knows to be of none in the store now. */
 export function shelfOf(
   line: LineRow,
-  { store, withheld, today }: { store: Iterable<EggStoreRow>; withheld: readonly WithheldRow[]; today: Day },
+  {
+    store,
+    withheld,
+    today,
+    unknownBefore = 0,
+  }: { store: Iterable<EggStoreRow>; withheld: readonly WithheldRow[]; today: Day; unknownBefore?: number },
 ): Shelf {
   const held = new Map(withheld.filter((w) => w.line === line.id).map((w) => [w.laid_on, w.eggs]));
   const rows = [...store].filter((row) => row.line === line.id && row.left !== 0);
@@ -44,7 +50,12 @@ export function shelfOf(
   return {
     line,
     days,
-    unknown: -rows.filter((row) => row.laid_on === null).reduce((n, row) => n + Math.min(0, row.left), 0),
+    unknown: Math.max(
+      0,
+      -rows
+        .filter((row) => row.laid_on === null)
+        .reduce((n, row) => n + Math.min(0, row.left), unknownBefore),
+    ),
     fresh: days.filter((d) => !d.past).reduce((n, d) => n + Math.max(0, d.left - d.withheld), 0),
     past: days.filter((d) => d.past).reduce((n, d) => n + Math.max(0, d.left), 0),
   };

@@ -5,6 +5,7 @@ import { Button } from '../../parts/button.tsx';
 import { showWeekday } from '../../parts/days.ts';
 import { Ledger, Row } from '../../parts/ledger.tsx';
 import { BookPage } from '../frame/book-page.tsx';
+import { canPromiseOf } from '../orders/can-promise-of.ts';
 import { Keeping } from './keeping-page.tsx';
 import { CountStore } from './see.tsx';
 import { limitOf, type OnShelf, type Shelf, shelfOf } from './shelf.ts';
@@ -16,6 +17,7 @@ export const shelves = (): Shelf[] =>
       store: eggStore.value.values(),
       withheld: rowsOfTable('withheld').value,
       today: today.value,
+      unknownBefore: canPromiseOf(line.id)?.unknown_before ?? 0,
     }),
   );
 

@@ -14,6 +14,7 @@ const WORK: Record<string, string> = {
   cocks_breeding: 'Cocks grow old for breeding',
   quarantine: 'Quarantine',
   set_eggs: 'Set eggs',
+  pack: 'Pack',
 };
 
 /** What is due of one thing, the earliest first, however far ahead the house has drawn it. */

@@ -1,15 +1,7 @@
 /** The orders as they stand: one reading of the book for every page about them. */
-import {
-  type CanPromiseRow,
-  eggStore,
-  type Id,
-  lines,
-  orders,
-  rowsOfTable,
-  shipments,
-  today,
-} from '../../book/index.ts';
+import { eggStore, type Id, lines, orders, rowsOfTable, shipments, today } from '../../book/index.ts';
 import { type Shelf, shelfOf } from '../egg-store/shelf.ts';
+import { canPromiseOf } from './can-promise-of.ts';
 import { packedFor, type SetAside, setAside, stateOf } from './open-orders.ts';
 
 export const shelfOfLine = (line: Id): Shelf | undefined => {
@@ -20,6 +12,7 @@ export const shelfOfLine = (line: Id): Shelf | undefined => {
       store: eggStore.value.values(),
       withheld: rowsOfTable('withheld').value,
       today: today.value,
+      unknownBefore: canPromiseOf(line)?.unknown_before ?? 0,
     })
   );
 };
@@ -30,9 +23,6 @@ export const planNow = (): SetAside[] =>
     shelves: lines.value.flatMap((line) => shelfOfLine(line.id) ?? []),
     today: today.value,
   });
-
-export const canPromiseOf = (line: Id): CanPromiseRow | undefined =>
-  rowsOfTable('can_promise').value.find((row) => row.id === line);
 
 /** How sure a promised order is now, by the house's last word. */
 export const sureNow = (order: Id): { sure: number; short: number } | undefined => {

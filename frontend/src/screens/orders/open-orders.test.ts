@@ -97,6 +97,17 @@ describe('what can be promised', () => {
     expect(unheard(row, 'l', here)).toBe(10);
     expect(ask(30, '2026-03-11', 10)).toEqual({ say: 'no', most: 20, first_day: '2026-03-12' });
   });
+  it('does not count an order before itself when it is promised anew', () => {
+    const anew = [0, 30, 40, 58, 70];
+    const with_it = { ...row, orders: [{ order: 'known', sure: 0.97, short: 0, anew }] };
+    const again = (eggs: number, but?: string) => canPromise(with_it, { eggs, day: TODAY, unheard: 0, but });
+    expect(again(30)).toMatchObject({ say: 'no', most: 20 });
+    expect(again(30, 'known')).toEqual({ say: 'yes', most: 30 });
+    expect(again(58, 'known')).toEqual({ say: 'no', most: 30, first_day: '2026-03-12' });
+    // Promised here and not heard of at the house: its table does not have it in.
+    expect(again(30, 'new')).toMatchObject({ say: 'no', most: 20 });
+    expect(canPromise(row, { eggs: 30, day: TODAY, unheard: 0, but: 'known' })).toMatchObject({ most: 20 });
+  });
   it('is nothing where the counts say too little, and why', () => {
     const missing = { reason: 'too_few_days', what: 'weeks', have: 2, need: 4, detail: '' };
     expect(canPromise(row, { eggs: 1, day: TODAY, unheard: 0, younger: true }).say).toBe('unknown');

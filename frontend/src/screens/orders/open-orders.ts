@@ -1,6 +1,6 @@
 /** Which orders are open, what was packed for them, and which eggs to set aside for each. No statistic: those are the house's. */
 import type { CanPromiseRow, Day, Id, OrderRow, ShipmentRow } from '../../book/index.ts';
-import { dayAfter, daysFrom } from '../../parts/days.ts';
+import { dayAfter, daysFrom, showWeekday } from '../../parts/days.ts';
 import { limitOf, oldestFirst, type Picked, type Shelf } from '../egg-store/shelf.ts';
 
 export const eggsIn = ({ eggs }: Pick<ShipmentRow, 'eggs'>): number => eggs.reduce((n, e) => n + e.eggs, 0);
@@ -74,10 +74,19 @@ export type Answer =
   | { say: 'no'; most: number; first_day: Day | null }
   | { say: 'unknown'; why: string };
 
-/** Whether so many eggs may be promised for a day, read off the house's table. younger: than the line keeps its eggs. */
+/**
+ * Whether so many eggs may be promised for a day, read off the house's table. younger: than the line keeps its eggs.
+ * but: an order that is promised anew, and so not counted before itself.
+ */
 export function canPromise(
   row: CanPromiseRow | undefined,
-  { eggs, day, unheard, younger = false }: { eggs: number; day: Day; unheard: number; younger?: boolean },
+  {
+    eggs,
+    day,
+    unheard,
+    younger = false,
+    but,
+  }: { eggs: number; day: Day; unheard: number; younger?: boolean; but?: Id | undefined },
 ): Answer {
   if (younger)
     return {
@@ -86,14 +95,21 @@ export function canPromise(
     };
   if (!row) return { say: 'unknown', why: 'The house has not said yet what this line can promise.' };
   if (row.missing) return { say: 'unknown', why: whyMissing(row.missing) };
+  const table = tableFor(row, but);
   const at = daysFrom(row.from_day, day);
-  const last = dayAfter(row.from_day, row.most.length - 1);
+  const last = dayAfter(row.from_day, table.length - 1);
   if (at < 0) return { say: 'unknown', why: 'That day is over.' };
-  if (at >= row.most.length) return { say: 'unknown', why: `The forecast reaches to ${last}.` };
-  const most = (n: number) => Math.max(0, (row.most[n] ?? 0) - unheard);
+  if (at >= table.length) return { say: 'unknown', why: `The forecast reaches to ${showWeekday(last)}.` };
+  const most = (n: number) => Math.max(0, (table[n] ?? 0) - unheard);
   if (most(at) >= eggs) return { say: 'yes', most: most(at) };
-  const later = row.most.findIndex((_, n) => n > at && most(n) >= eggs);
+  const later = table.findIndex((_, n) => n > at && most(n) >= eggs);
   return { say: 'no', most: most(at), first_day: later === -1 ? null : dayAfter(row.from_day, later) };
+}
+
+/** Without the order itself, where the house has counted it in; else the house has not heard of its promise yet. */
+function tableFor(row: CanPromiseRow, but: Id | undefined): readonly number[] {
+  const anew = row.orders.find((each) => each.order === but)?.anew ?? [];
+  return anew.length > 0 ? anew : row.most;
 }
 
 function whyMissing({ reason, have, need }: NonNullable<CanPromiseRow['missing']>): string {

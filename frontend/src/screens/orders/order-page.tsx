@@ -43,7 +43,8 @@ function Known({ order }: { order: OrderRow }) {
   const owner = me.value?.role === 'owner';
   const open = state === 'asked' || state === 'promised';
   const again = state === 'promised' && (order.promised_eggs !== order.eggs || order.promised_for !== day);
-  const wish = { line: order.line, eggs: order.eggs, day, oldest: order.oldest_days, but: order.id };
+  const wanted = Math.max(0, order.eggs - packed.eggs); // what is in a box is not to be laid again
+  const wish = { line: order.line, eggs: wanted, day, oldest: order.oldest_days, but: order.id };
   const answer = answerFor(wish);
   const promise = () =>
     void run(() =>

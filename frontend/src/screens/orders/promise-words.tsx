@@ -3,14 +3,15 @@ import { amount } from '../../parts/amount.ts';
 import { Button } from '../../parts/button.tsx';
 import { showWeekday } from '../../parts/days.ts';
 import { limitOf } from '../egg-store/shelf.ts';
-import { canPromiseOf, planNow } from './now.ts';
+import { canPromiseOf } from './can-promise-of.ts';
+import { planNow } from './now.ts';
 import { type Answer, canPromise, unheard } from './open-orders.ts';
 
 /** What the house says: whether so many eggs of a line may be promised for a day. `but`: an order that is not counted twice. */
 export function answerFor({ line, eggs, day, oldest, but }: Wish): Answer {
   const row = canPromiseOf(line);
   const younger = oldest !== null && oldest < limitOf(lines.value.find((l) => l.id === line));
-  return canPromise(row, { eggs, day, unheard: unheard(row, line, planNow(), but), younger });
+  return canPromise(row, { eggs, day, unheard: unheard(row, line, planNow(), but), younger, but });
 }
 
 interface Wish {
@@ -29,8 +30,8 @@ export function PromiseWords({ onDay, ...wish }: Wish & { onDay?: (day: Day) => 
   if (answer.say === 'yes')
     return (
       <p>
-        <b>Can be promised</b> for {showWeekday(day)}: at least 90 % sure, orders before it counted. The most
-        that day is {amount(answer.most, 'egg')}.
+        <b>Can be promised</b> for {showWeekday(day)}: at least 90 % sure, with the orders before it and the
+        eggs planned to be set counted. The most that day is {amount(answer.most, 'egg')}.
       </p>
     );
   const first = answer.first_day;

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import type { DueRow } from '../../book/index.ts';
+import type { DueRow, OrderRow, ShipmentRow } from '../../book/index.ts';
 import { dayAfter } from '../../parts/days.ts';
 import { brood } from '../testing/rows.ts';
-import { duesInOrder, howLong, leftOf, when } from './dues.ts';
+import { duesInOrder, howLong, leftOf, leftToPack, when } from './dues.ts';
 
 const hatched = '2026-01-28';
 const due = (over: Partial<DueRow> = {}): DueRow => ({
@@ -35,6 +35,33 @@ describe('a due', () => {
     expect(leftOf(due({ work: 'look_again' }), [b])).toBe(2);
     expect(leftOf(due(), [])).toBe(12);
     expect(duesInOrder([due()], [{ ...b, unlooked: 0 }], dayAfter(hatched, 45))).toEqual([]);
+  });
+  it('to pack an order comes before its day; on the day it stands among this morning’s orders', () => {
+    const pack = due({ work: 'pack', subject: 'order/o', first_day: '2026-03-14', last_day: '2026-03-14' });
+    const shown = (today: string) => duesInOrder([pack], [], today).map((d) => d.when);
+    expect(['2026-02-20', '2026-03-10', '2026-03-14', '2026-03-15'].map(shown)).toEqual([
+      [],
+      ['soon'],
+      [],
+      [],
+    ]);
+  });
+  it('to pack an order knows what this phone put into boxes', () => {
+    const order = { id: 'o', promised_eggs: 24, withdrawn_on: null } as OrderRow;
+    const box = (eggs: number, sent_on: string | null = null) =>
+      ({
+        eggs: [
+          { order: 'o', eggs },
+          { order: 'other', eggs: 9 },
+        ],
+        sent_on,
+      }) as ShipmentRow;
+    expect(leftToPack(order, [])).toBe(24);
+    expect(leftToPack(order, [box(10), box(4)])).toBe(10);
+    expect(leftToPack(order, [box(30)])).toBe(0);
+    expect(leftToPack(order, [box(20, '2026-03-10')])).toBe(0);
+    expect(leftToPack({ ...order, withdrawn_on: '2026-03-10' }, [])).toBe(0);
+    expect(leftToPack(undefined, [])).toBe(0);
   });
   it('comes by its last day; done ones and far ones do not come', () => {
     const today = dayAfter(hatched, 45);

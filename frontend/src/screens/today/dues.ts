@@ -1,5 +1,5 @@
 /** Dues judged by the phone's own date (ruling 7): the house draws the days ahead, the phone says what is late. */
-import type { BroodRow, Day, DueRow, Id, SettingRow } from '../../book/index.ts';
+import type { BroodRow, Day, DueRow, Id, OrderRow, SettingRow, ShipmentRow } from '../../book/index.ts';
 import { daysFrom } from '../../parts/days.ts';
 
 export type When = 'late' | 'now' | 'soon' | 'ahead';
@@ -31,6 +31,14 @@ export function leftOf(
   return due.left;
 }
 
+/** Eggs of a promised order that are in no box yet, with what this phone packed, sent or withdrew counted. */
+export function leftToPack(order: OrderRow | undefined, shipments: Iterable<ShipmentRow>): number {
+  let left = order?.withdrawn_on === null ? (order.promised_eggs ?? 0) : 0;
+  for (const { eggs, sent_on } of shipments)
+    for (const each of eggs) if (each.order === order?.id) left = sent_on === null ? left - each.eggs : 0;
+  return Math.max(0, left);
+}
+
 /** What is to be done, by its last day; what is done or has nothing left is not shown. */
 export function duesInOrder(
   dues: DueRow[],
@@ -38,10 +46,14 @@ export function duesInOrder(
   today: Day,
   settings: ReadonlyMap<Id, SettingRow> = new Map(),
 ): { due: DueRow; when: When; left: number | null }[] {
-  return dues
-    .map((due) => ({ due, when: when(due, today), left: leftOf(due, broods, settings) }))
-    .filter((d) => !d.due.done && d.left !== 0 && d.when !== 'ahead')
-    .sort((a, b) => a.due.last_day.localeCompare(b.due.last_day) || a.due.id.localeCompare(b.due.id));
+  return (
+    dues
+      .map((due) => ({ due, when: when(due, today), left: leftOf(due, broods, settings) }))
+      .filter((d) => !d.due.done && d.left !== 0 && d.when !== 'ahead')
+      // On its day an order stands among this morning's.
+      .filter((d) => d.due.work !== 'pack' || d.when === 'soon')
+      .sort((a, b) => a.due.last_day.localeCompare(b.due.last_day) || a.due.id.localeCompare(b.due.id))
+  );
 }
 
 /** "4 days late", "last day today", "11 days left", "in 5 days". */

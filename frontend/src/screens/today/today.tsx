@@ -9,8 +9,10 @@ import {
   fetching,
   lines,
   me,
+  orders,
   roundsOn,
   settings,
+  shipments,
   today,
   update,
 } from '../../book/index.ts';
@@ -25,7 +27,7 @@ import { wide } from '../../parts/wide.ts';
 import { roundAt, sumUp, walk } from '../egg-round/walk.ts';
 import { asOf } from '../frame/age.ts';
 import { Lost } from '../frame/lost.tsx';
-import { duesInOrder, howLong } from './dues.ts';
+import { duesInOrder, howLong, leftToPack } from './dues.ts';
 import { Questions, QuestionsBelow } from './questions.tsx';
 import './today.css';
 
@@ -129,6 +131,7 @@ const WORK: Record<string, string> = {
   cocks_breeding: 'Cocks old for breeding:',
   quarantine: 'Quarantine',
   set_eggs: 'Set eggs:',
+  pack: 'Pack order',
 };
 
 function Dues() {
@@ -140,7 +143,9 @@ function Dues() {
         <p class="quiet">{fetching.value ? 'Comes with the book.' : 'Nothing is due in the next 14 days.'}</p>
       ) : (
         <Ledger label="Due, by last day">
-          {list.map(({ due, when, left }) => {
+          {list.map(({ due, when, left: said }) => {
+            const left = due.work === 'pack' ? toPack(due) : said;
+            if (left === 0) return null;
             const { big, small } = howLong(due, today.value);
             return (
               <Row
@@ -165,7 +170,8 @@ function Dues() {
                     .join(' · ')}
                 </span>
                 <small>
-                  {showDay(due.first_day, today.value)} to {showDay(due.last_day, today.value)}
+                  {due.first_day !== due.last_day && `${showDay(due.first_day, today.value)} to `}
+                  {showDay(due.last_day, today.value)}
                 </small>
               </Row>
             );
@@ -176,15 +182,21 @@ function Dues() {
   );
 }
 
+const toPack = ({ subject }: DueRow) =>
+  leftToPack(orders.value.get(subject.split('/')[1] ?? ''), shipments.value.values());
 const broodOf = (due: DueRow) => broods.value.find((b) => `brood/${b.id}` === due.subject);
 const nameOf = ({ subject }: DueRow): string => {
   const [table, id = ''] = subject.split('/');
   if (table === 'setting') return settings.value.get(id)?.code ?? '';
   if (table === 'line') return lines.value.find((l) => l.id === id)?.name ?? '';
+  if (table === 'order') return orders.value.get(id)?.code ?? '';
   if (table === 'cage') return cages.value.find((c) => c.id === id)?.code ?? '';
   return broods.value.find((b) => b.id === id)?.code ?? '';
 };
-const lineOf = (due: DueRow) => lines.value.find((l) => l.id === broodOf(due)?.line)?.name ?? '';
+const lineOf = (due: DueRow) => {
+  const of = broodOf(due) ?? orders.value.get(due.subject.split('/')[1] ?? '');
+  return lines.value.find((l) => l.id === of?.line)?.name ?? '';
+};
 const PAGE: Record<string, string> = {
   sexing: '/sexing/',
   look_again: '/sexing/',
