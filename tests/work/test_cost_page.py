@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import uuid
+from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import Any
 
 import pytest
 
 from barnbook.barn.models import FigureTable, Outlay
+from barnbook.journal.models import Entry
 from barnbook.work.cost_page import cost_page
 from barnbook.work.costs_seen import CostsSeen, Dressed, Reared
 from barnbook.work.reckon import reckon
@@ -153,6 +155,132 @@ def test_eggs_still_in_the_incubator_bear_their_own_part() -> None:
     assert chick["left_out"] == [{"what": "eggs", "count": 50, "why": "not_hatched_yet"}]
 
 
+def test_what_is_the_line_s_own_is_borne_by_its_hatched_eggs_alone_as_what_is_shared() -> None:
+    """Half of the line's eggs are still in the incubator: they will bear half of the 8.00."""
+    outlays = [*seen().outlays, other(date(2026, 3, 14), "hatching", 8.0, line=LINE, what="disinfectant")]
+    facts = seen(outlays=outlays, set_={(MARCH, LINE): (100, 50, 32), (MARCH, OTHER): (140, 0, 0)})
+    chick = figures(cost_page(facts))["chick", "2026-03"]
+    assert chick["value"] == pytest.approx((50 * 0.014 + 6.0 * 50 / 240 + 4.0) / 32, rel=1e-5)
+    own = next(each for each in chick["parts"] if each["what"] == "disinfectant")
+    assert (own["amount"], own["share"], own["shared_by"]) == (4.0, 0.5, "eggs_set")
+
+
+@pytest.mark.parametrize(
+    ("part", "name", "month"),
+    [
+        ("laying", "dozen", MARCH),
+        ("hatching", "chick", MARCH),
+        ("rearing", "bird", MAY),
+        ("processing", "kg", MAY),
+    ],
+)
+@pytest.mark.parametrize("line", [None, LINE])
+def test_an_expense_in_another_currency_withholds_the_cost_it_belongs_to(
+    part: str, name: str, month: date, line: uuid.UUID | None
+) -> None:
+    abroad = other(month + timedelta(days=9), part, 5.0, line=line, currency="USD", what="bags")
+    last = other(month + timedelta(days=12), part, 0.0, line=OTHER, what="nothing")  # the last is in EUR
+    found = figures(cost_page(seen(outlays=[*seen().outlays, abroad, last])))[name, f"{month:%Y-%m}"]
+    assert found["value"] is None
+    assert found["missing"]["detail"] == "bags was paid in USD, not in EUR: write it down in EUR"
+
+
+def test_another_line_s_expense_abroad_is_not_ours() -> None:
+    abroad = other(date(2026, 3, 9), "laying", 5.0, line=OTHER, currency="USD", what="bags")
+    found = figures(cost_page(seen(outlays=[abroad, *seen().outlays])))
+    assert found["dozen", "2026-03"]["value"] == pytest.approx(12 * 23.10 / 1650, rel=1e-5)
+
+
+def test_feed_bought_abroad_is_said_with_every_cost_that_stands_on_feed() -> None:
+    abroad = [bought(day, 25, 20.0, "USD") for day in (date(2026, 3, 2), date(2026, 5, 2))]
+    found = figures(cost_page(seen(outlays=[*abroad, *seen().outlays])))
+    left_out = [{"what": "outlays", "count": 1, "why": "other_currency"}]
+    assert found["dozen", "2026-03"]["left_out"] == left_out
+    assert found["bird", "2026-05"]["left_out"] == left_out
+
+
+def test_an_expense_that_no_cost_of_its_month_bears_is_listed_and_not_dropped() -> None:
+    """In April nobody of any line came of age, and none was processed; the power of April is borne by the other line,
+    which set eggs."""
+    april = [
+        other(date(2026, 4, 3), "rearing", 7.0, what="straw"),
+        other(date(2026, 4, 4), "processing", 3.0, line=LINE, what="knives"),
+        other(date(2026, 4, 5), "hatching", 2.0, what="power"),
+        other(date(2026, 4, 6), "rearing", 1.0, line=OTHER, what="theirs"),
+    ]
+    page = cost_page(
+        seen(outlays=[*seen().outlays, *april], set_={**seen().set_, (APRIL, OTHER): (50, 0, 0)}),
+    )
+    months = {each["month"]: each for each in page["months"]}
+    assert [(each["what"], each["amount"], each["part"]) for each in months["2026-04"]["not_borne"]] == [
+        ("straw", 7.0, "rearing"),
+        ("knives", 3.0, "processing"),
+    ]
+    assert months["2026-03"]["not_borne"] == []
+
+
+def test_a_shared_expense_of_which_no_measure_is_known_withholds_the_cost() -> None:
+    """Eggs were counted, and no cage had any birds by the book: straw is not borne by nobody."""
+    outlays = [
+        other(date(2026, 3, 5), "laying", 6.0, what="straw"),
+        other(date(2026, 3, 9), "laying", 4.5, line=LINE, what="cartons"),
+    ]
+    dozen = figures(cost_page(seen(outlays=outlays, bird_days={})))["dozen", "2026-03"]
+    assert dozen["value"] is None
+    assert dozen["missing"]["detail"] == "straw is shared by bird days, and there were none"
+
+
+def test_spent_hens_and_birds_bought_in_are_left_out_of_the_kilogram_and_counted() -> None:
+    hens = Dressed(None, LINE, date(2026, 5, 20), 6, 1300.0)
+    kg = figures(cost_page(seen(dressed=[*seen().dressed, hens])))["kg", "2026-05"]
+    assert kg["value"] == pytest.approx((40 * 0.965 + 12 * 40 / 46) / 7.2, rel=1e-5)
+    assert kg["left_out"] == [{"what": "birds", "count": 6, "why": "own_cost_not_known"}]
+    alone = figures(cost_page(seen(dressed=[hens])))["kg", "2026-05"]
+    assert alone["value"] is None
+    assert "bought in, or older" in alone["missing"]["detail"]
+
+
+def test_a_brood_bought_in_says_that_its_price_is_not_in_the_book() -> None:
+    bought_in = Reared(uuid.UUID(int=9), LINE, date(2026, 5, 2), 20, 19, None, bought_in=True)
+    outlays = [*seen().outlays, other(date(2026, 5, 3), "rearing", 8.5, what="straw")]
+    bird = figures(cost_page(seen(outlays=outlays, reared=[*seen().reared, bought_in])))["bird", "2026-05"]
+    # the straw is borne by 85 birds put up, 65 of them of the brood hatched here
+    assert bird["value"] == pytest.approx((57.90 + 8.5 * 65 / 85) / 60, rel=1e-5)
+    assert bird["left_out"] == [{"what": "birds", "count": 20, "why": "bought_in"}]
+    alone = figures(cost_page(seen(reared=[bought_in])))["bird", "2026-05"]
+    assert (alone["value"], "bought in" in alone["missing"]["detail"]) == (None, True)
+
+
+def test_feed_of_a_brood_past_the_weighing_age_is_in_no_bird_and_said_so() -> None:
+    later = fed(date(2026, 5, 21), date(2026, 5, 24), 8.0, brood=BROOD)  # two of the four days are past it
+    page = cost_page(seen(outlays=[*seen().outlays, later]))
+    assert figures(page)["bird", "2026-05"]["value"] == pytest.approx((57.90 + 4 * 0.62) / 60, rel=1e-5)
+    (may,) = (each for each in page["months"] if each["month"] == "2026-05")
+    assert may["not_borne"] == [{"what": "4.0 kg of feed", "amount": 2.48, "currency": "EUR", "part": "past_age"}]
+
+
+def test_feed_that_nobody_is_known_to_have_eaten_is_said_also_where_no_egg_was_laid() -> None:
+    dozen = figures(cost_page(seen(bird_days={}, sound={})))["dozen", "2026-03"]
+    assert dozen["value"] is None
+    assert "no birds stood: the whole barn" in dozen["missing"]["detail"]
+
+
+def test_the_outlays_are_walked_as_often_for_eighteen_months_as_for_one() -> None:
+    walks = 0
+
+    class Watched(list[Outlay]):
+        def __iter__(self) -> Iterator[Outlay]:
+            nonlocal walks
+            walks += 1
+            return super().__iter__()
+
+    months = [date(2025 + at // 12, at % 12 + 1, 1) for at in range(18)]
+    for some in (months[-1:], months):
+        walks = 0
+        cost_page(seen(months=some, outlays=Watched(seen().outlays)))
+        assert walks == 2  # for the currency, and to lay each where it is asked for
+
+
 def test_no_outlay_no_month() -> None:
     assert cost_page(seen(months=[], outlays=[])) == {"currency": "", "months": []}
 
@@ -189,6 +317,41 @@ def test_from_entries_to_the_page(cast: Cast) -> None:
     reckon(now=lambda: NOON)
     dozen = FigureTable.objects.get(subject=f"cost/{line}").body["months"][0]["figures"][0]
     assert dozen["value"] == pytest.approx(12 * 1.0 / 120, rel=1e-5)
+
+
+@pytest.mark.django_db
+def test_feed_of_a_row_that_was_renamed_is_borne_by_those_who_stood_there(cast: Cast) -> None:
+    june, end = date(2026, 6, 1), date(2026, 6, 30)
+    line, second = cast.owner.line("Slate Barrow"), cast.owner.line("Fen Gold")
+    cage, beside = cast.owner.cage("A1", line=line), cast.owner.cage("B1", line=second)
+    Entry.objects.filter(kind="cage").update(day=june - timedelta(days=3))
+    for each in (cage, beside):
+        cast.owner.stock(each, hens=5, cocks=1, day=june - timedelta(days=1))
+    for n in range(1, 31):
+        cast.owner.count(cage, 4, day=june + timedelta(days=n))
+    cast.owner.write("feed_bought", day=june, what="crumble", kg=25, paid=20.0, currency="EUR", note="")
+    cast.owner.write("feed_fed", day=end, row="A", brood=None, kg=10.0, days=30, note="")
+    described = Entry.objects.get(kind="cage", body__cage=cage).body
+    cast.owner.expect("written", cast.owner.write("cage", day=DAY, **{**described, "row": "North"}))
+    reckon(now=lambda: NOON)
+    dozen = FigureTable.objects.get(subject=f"cost/{line}").body["months"][0]["figures"][0]
+    assert dozen["value"] == pytest.approx(12 * 8.0 / 120, rel=1e-5)
+
+
+@pytest.mark.django_db
+def test_a_price_of_long_ago_still_stands_where_no_feed_was_bought_since(cast: Cast) -> None:
+    line = cast.owner.line("Slate Barrow")
+    cage = cast.owner.cage("A1", line=line)
+    june = date(2026, 6, 1)
+    cast.owner.stock(cage, hens=6, day=date(2024, 1, 1))
+    for n in range(1, 31):
+        cast.owner.count(cage, 4, day=june + timedelta(days=n))
+    for day, paid, currency in ((date(2024, 1, 2), 10.0, "EUR"), (date(2024, 2, 2), 20.0, "EUR")):
+        cast.owner.write("feed_bought", day=day, what="", kg=25, paid=paid, currency=currency, note="")
+    cast.owner.write("feed_fed", day=date(2026, 6, 30), row=None, brood=None, kg=10.0, days=30, note="")
+    reckon(now=lambda: NOON)
+    body = FigureTable.objects.get(subject=f"cost/{line}").body
+    assert body["months"][0]["figures"][0]["value"] == pytest.approx(12 * 8.0 / 120, rel=1e-5)
 
 
 @pytest.mark.django_db

@@ -146,6 +146,9 @@ const WHY: Record<string, string> = {
   lost: 'broken or taken out',
   not_read: 'not read',
   not_sexed_or_not_guessed: 'not guessed, or not sexed yet',
+  bought_in: 'bought in',
+  own_cost_not_known: 'what they had cost by then is not known: bought in, or spent',
+  other_currency: 'feed bought in another currency',
   hatch_day_guessed: 'day of hatch not known',
 };
 

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { missingInWords, money, partInWords } from './cost-words.ts';
+import { missingInWords, money, notBorneInWords, partInWords } from './cost-words.ts';
 
 test('money below one keeps three digits', () => {
   expect([money(0.168), money(0.06), money(7.0278)]).toEqual(['0.168', '0.060', '7.03']);
@@ -20,5 +20,16 @@ test('what is not known says why', () => {
   );
   expect(of({ reason: 'no_records', what: 'sound eggs', have: 0, need: 1, detail: '' })).toBe(
     'Not known: no sound eggs in the book.',
+  );
+});
+
+test('an expense that no cost bears is named with its amount and why', () => {
+  const straw = { what: 'straw', amount: 7, currency: 'EUR', part: 'rearing' };
+  expect(notBorneInWords([straw])).toBe(
+    'In no cost above: straw 7.00 EUR (no brood reached the weighing age).',
+  );
+  const feed = { what: '4.0 kg of feed', amount: null, currency: '', part: 'past_age' };
+  expect(notBorneInWords([feed])).toBe(
+    'In no cost above: 4.0 kg of feed (eaten by broods past the weighing age, or bought in).',
   );
 });

@@ -1,5 +1,5 @@
 /** A cost in words: money without more decimals than say something, and how what was shared was shared. */
-import type { CostFigure, CostPart } from '../../book/cost-page.ts';
+import type { CostFigure, CostPart, NotBorne } from '../../book/cost-page.ts';
 
 export const NAMES: Record<string, string> = {
   dozen: 'A dozen eggs',
@@ -37,6 +37,23 @@ export function missingInWords({ missing }: CostFigure): string {
   if (missing.detail !== '') return `Not known: ${missing.detail}.`;
   return missing.what === '' ? 'Not known yet.' : `Not known: no ${missing.what} in the book.`;
 }
+
+const NOBODY: Record<string, string> = {
+  laying: 'no eggs were collected',
+  hatching: 'no eggs set in that month have hatched',
+  rearing: 'no brood reached the weighing age',
+  processing: 'no birds were processed',
+  past_age: 'eaten by broods past the weighing age, or bought in',
+};
+
+/** "In no cost above: straw 7.00 EUR (no brood reached the weighing age)." */
+export const notBorneInWords = (all: readonly NotBorne[]): string =>
+  `In no cost above: ${all
+    .map(
+      ({ what, amount, currency, part }) =>
+        `${what}${amount === null ? '' : ` ${money(amount)} ${currency}`} (${NOBODY[part] ?? part})`,
+    )
+    .join('; ')}.`;
 
 export const monthInWords = (month: string): string =>
   new Date(`${month}-01T00:00Z`).toLocaleDateString(undefined, {

@@ -4,7 +4,15 @@ import { leftOutWords } from '../../parts/figure-words.ts';
 import { Ledger, Row } from '../../parts/ledger.tsx';
 import type { Params } from '../../parts/route.ts';
 import { OfLine } from '../frame/of-line.tsx';
-import { madeInWords, missingInWords, money, monthInWords, NAMES, partInWords } from './cost-words.ts';
+import {
+  madeInWords,
+  missingInWords,
+  money,
+  monthInWords,
+  NAMES,
+  notBorneInWords,
+  partInWords,
+} from './cost-words.ts';
 
 /** What a dozen, a chick, a bird and a kilogram cost, by month; and what each is the sum of. */
 export function Costs({ line }: Params) {
@@ -39,7 +47,7 @@ function Months({ body }: { body: CostPage }) {
         Used up, not paid: feed that was fed, at what feed cost. Those that died are carried by those that
         lived, cracked eggs by sound ones. Your own labour is in it only where you wrote it down.
       </p>
-      {body.months.map(({ month, figures }) => (
+      {body.months.map(({ month, figures, not_borne = [] }) => (
         <section class="stack" key={month}>
           <h2>{monthInWords(month)}</h2>
           <Ledger label={`Costs of ${monthInWords(month)}`}>
@@ -47,6 +55,7 @@ function Months({ body }: { body: CostPage }) {
               <CostRow key={figure.name} figure={figure} currency={body.currency} />
             ))}
           </Ledger>
+          {not_borne.length > 0 && <p class="quiet">{notBorneInWords(not_borne)}</p>}
         </section>
       ))}
     </>

@@ -88,6 +88,37 @@ function End({ keeping, ready, onKeep }: { keeping: Keeping; ready: boolean; onK
   );
 }
 
+interface AmountProps {
+  label: string;
+  value: string;
+  onText: (text: string) => void;
+  hint?: string;
+  wrong: string | null;
+}
+
+/** Kilograms or money, typed with the point or the comma of the reader. */
+const Amount = (props: AmountProps) => <TextField inputMode="decimal" maxLength={9} {...props} />;
+
+const OnDay = ({ label, keeping }: { label: string; keeping: Keeping }) => (
+  <TextField
+    label={label}
+    type="date"
+    value={keeping.day}
+    onText={keeping.setDay}
+    wrong={keeping.at('day')}
+  />
+);
+
+interface CurrencyProps {
+  value: string;
+  onText: (text: string) => void;
+  keeping: Keeping;
+}
+
+const Currency = ({ keeping, ...typed }: CurrencyProps) => (
+  <TextField label="Currency" maxLength={8} wrong={keeping.at('currency')} {...typed} />
+);
+
 function Fed() {
   const [who, setWho] = useState('');
   const [kg, setKg] = useState('');
@@ -123,14 +154,7 @@ function Fed() {
         ]}
         hint="What all the cages ate is shared out among the lines by bird-days."
       />
-      <TextField
-        label="Kilograms"
-        inputMode="decimal"
-        value={kg}
-        onText={setKg}
-        maxLength={9}
-        wrong={keeping.at('kg')}
-      />
+      <Amount label="Kilograms" value={kg} onText={setKg} wrong={keeping.at('kg')} />
       <CountField
         label="In how many days"
         value={days}
@@ -138,13 +162,7 @@ function Fed() {
         most={92}
         wrong={keeping.at('days')}
       />
-      <TextField
-        label="The last of them"
-        type="date"
-        value={keeping.day}
-        onText={keeping.setDay}
-        wrong={keeping.at('day')}
-      />
+      <OnDay label="The last of them" keeping={keeping} />
       <End keeping={keeping} ready={kg.trim() !== '' && days > 0} onKeep={keep} />
     </>
   );
@@ -183,37 +201,10 @@ function Bought() {
         maxLength={80}
         hint="Layer crumble, for instance."
       />
-      <TextField
-        label="Kilograms"
-        inputMode="decimal"
-        value={kg}
-        onText={setKg}
-        maxLength={9}
-        wrong={keeping.at('kg')}
-      />
-      <TextField
-        label="Paid"
-        inputMode="decimal"
-        value={paid}
-        onText={setPaid}
-        maxLength={9}
-        hint="For all of it."
-        wrong={keeping.at('paid')}
-      />
-      <TextField
-        label="Currency"
-        value={currency}
-        onText={setCurrency}
-        maxLength={8}
-        wrong={keeping.at('currency')}
-      />
-      <TextField
-        label="On"
-        type="date"
-        value={keeping.day}
-        onText={keeping.setDay}
-        wrong={keeping.at('day')}
-      />
+      <Amount label="Kilograms" value={kg} onText={setKg} wrong={keeping.at('kg')} />
+      <Amount label="Paid" value={paid} onText={setPaid} hint="For all of it." wrong={keeping.at('paid')} />
+      <Currency value={currency} onText={setCurrency} keeping={keeping} />
+      <OnDay label="On" keeping={keeping} />
       <End keeping={keeping} ready={kg.trim() !== ''} onKeep={keep} />
     </>
   );
@@ -265,28 +256,9 @@ function Expense() {
           ...lines.value.map((l) => ({ value: l.id, name: l.name })),
         ]}
       />
-      <TextField
-        label="Amount"
-        inputMode="decimal"
-        value={amount}
-        onText={setAmount}
-        maxLength={9}
-        wrong={keeping.at('amount')}
-      />
-      <TextField
-        label="Currency"
-        value={currency}
-        onText={setCurrency}
-        maxLength={8}
-        wrong={keeping.at('currency')}
-      />
-      <TextField
-        label="On"
-        type="date"
-        value={keeping.day}
-        onText={keeping.setDay}
-        wrong={keeping.at('day')}
-      />
+      <Amount label="Amount" value={amount} onText={setAmount} wrong={keeping.at('amount')} />
+      <Currency value={currency} onText={setCurrency} keeping={keeping} />
+      <OnDay label="On" keeping={keeping} />
       <End keeping={keeping} ready={what.trim() !== '' && amount.trim() !== ''} onKeep={keep} />
     </>
   );

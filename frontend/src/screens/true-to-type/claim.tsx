@@ -4,7 +4,7 @@ import type { TrueToTypePage } from '../../book/true-to-type-page.ts';
 import { Button } from '../../parts/button.tsx';
 import { Choice } from '../../parts/choice.tsx';
 import { TextField } from '../../parts/field.tsx';
-import { Notice } from '../../parts/notice.tsx';
+import { WriteOrLeave } from '../../parts/write-or-leave.tsx';
 import { typedAmount } from '../frame/typed.ts';
 import { useWriting } from '../frame/use-writing.ts';
 
@@ -105,17 +105,7 @@ function ClaimForm({ line, done }: { line: LineRow; done: () => void }) {
         ]}
         onChoose={(to) => setAtRandom(to === 'random')}
       />
-      {wrong && (
-        <Notice kind="refused">
-          <p>{wrong}</p>
-        </Notice>
-      )}
-      <div class="side-by-side">
-        <Button kind="main" disabled={busy} onClick={keep}>
-          Write it down
-        </Button>
-        <Button onClick={done}>Leave it</Button>
-      </div>
+      <WriteOrLeave wrong={wrong} busy={busy} onWrite={keep} onLeave={done} />
     </div>
   );
 }

@@ -5,7 +5,7 @@ import { Button } from '../../parts/button.tsx';
 import { showDay } from '../../parts/days.ts';
 import { PickField, TextField } from '../../parts/field.tsx';
 import { FigureLine } from '../../parts/figure-line.tsx';
-import { Notice } from '../../parts/notice.tsx';
+import { WriteOrLeave } from '../../parts/write-or-leave.tsx';
 import { typedAmount } from '../frame/typed.ts';
 import { useWriting } from '../frame/use-writing.ts';
 
@@ -135,17 +135,7 @@ function PricesForm({ line, bought, done }: FormProps) {
         Best is to weigh what a pen eats in a week. As read: 21 to 28 g a day in week 5 and 30 to 36 g in week
         6 in a meat line (Indian J. Anim. Res. BF-1579); 20 to 25 g for a laying hen.
       </p>
-      {wrong && (
-        <Notice kind="refused">
-          <p>{wrong}</p>
-        </Notice>
-      )}
-      <div class="side-by-side">
-        <Button kind="main" disabled={busy} onClick={keep}>
-          Write it down
-        </Button>
-        <Button onClick={done}>Leave it</Button>
-      </div>
+      <WriteOrLeave wrong={wrong} busy={busy} onWrite={keep} onLeave={done} />
     </div>
   );
 }
