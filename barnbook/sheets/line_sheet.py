@@ -37,6 +37,7 @@ def as_json(body: Mapping[str, Any], *, farm: str) -> dict[str, Any]:
         "left_off": [
             {"key": each["key"], "words": each["words"], "why": why(each["missing"])} for each in body["left_off"]
         ],
+        "notes": body.get("notes", []),
     }
 
 
@@ -54,6 +55,8 @@ def as_csv(body: Mapping[str, Any]) -> str:
     for each in body["left_off"]:
         blank = [""] * 9
         writer.writerow([*names, each["key"], _no_formula(each["words"]), *blank, why(each["missing"])])
+    for note in body.get("notes", []):
+        writer.writerow([*names, "note", _no_formula(note), *[""] * 10])
     return out.getvalue()
 
 
@@ -111,6 +114,7 @@ def as_html(body: Mapping[str, Any], *, farm: str, weight_unit: str, caution: st
     others = f"<p class=also>Also sold as {escape(', '.join(body['other_names']))}.</p>" if body["other_names"] else ""
     left_off = "".join(f"<li><b>{escape(e['words'])}.</b> {escape(why(e['missing']))}</li>" for e in body["left_off"])
     left = f"<h2>Left off, for too few records</h2><ul>{left_off}</ul>" if left_off else ""
+    notes = "".join(f"<p>{escape(note)}</p>" for note in body.get("notes", []))
     weeks = body["laying_life_weeks"]
     life = f"<p>Laying life, as it is kept here: hens leave at {weeks} weeks of age.</p>" if weeks else ""
     data = json.dumps(as_json(body, farm=farm), ensure_ascii=False).replace("<", "\\u003c")  # no tag can end it
@@ -120,6 +124,7 @@ def as_html(body: Mapping[str, Any], *, farm: str, weight_unit: str, caution: st
         farm=escape(farm),
         others=others,
         rows=rows,
+        notes=notes,
         life=life,
         left=left,
         caution=f"<p>{escape(caution)}</p>" if caution else "",
@@ -167,7 +172,7 @@ PAGE = """<!doctype html>
 <header><h1>{name}</h1>{others}<p><small>Line sheet of {farm}</small></p></header>
 <table><thead><tr><th>Figure</th><th>Value, its 95&nbsp;% interval, and what it stands on</th></tr></thead>
 <tbody>{rows}</tbody></table>
-{life}{left}
+{notes}{life}{left}
 <h2>How to read it</h2>
 <p>Each figure stands on the farm's own records of the span beside it. The interval says within what limits it would
 lie, 95 times of 100, with this many records. A shipped hatch and a hatch at home are never mixed. Birds kept elsewhere,

@@ -125,6 +125,7 @@ def _shipped(sent: Sequence[ParcelSeen], today: date) -> list[Shown]:
     parts = {
         "shipped_hatch_of_sent": shipped.hatch_of_sent([]).share,
         "shipped_hatch_of_set": shipped.hatch_of_set([]).share,
+        "shipments_reported": shipped.reported([]),
     }
     return [shown(figures.get(name, none_sent), name, "all") for name, none_sent in parts.items()]
 

@@ -65,7 +65,48 @@ def sheet_of(line: Line, pages: Mapping[str, tuple[Mapping[str, Any], datetime]]
         "egg_band_g": None if line.egg_low_g is None else [line.egg_low_g, line.egg_high_g],
         "figures": figures,
         "left_off": left_off,
+        "notes": _of_reports(pages["hatching"][0]) if "hatching" in pages else [],
     }
+
+
+def _of_reports(body: Mapping[str, Any]) -> list[str]:
+    """What a reader must know of the figures of shipped eggs: how many told, and how many reports were set aside."""
+    by_name = {figure["name"]: figure for figure in body["shipped"]}
+    reported, hatch = by_name.get("shipments_reported"), by_name["shipped_hatch_of_sent"]
+    if reported is None:
+        return []
+    known = reported["n"] if reported["value"] is not None else 0
+    young = _left_out(reported, "hatch_not_due_yet")
+    if known + young == 0:
+        return []
+    told = round((reported["value"] or 0) * known)
+    said = [
+        f"Shipped eggs: {told} of {known:.0f} shipments {'was' if known == 1 else 'were'} told of. Those who report "
+        "may not be like those who do not: it is what was told, not what everybody will see."
+    ]
+    if young:
+        said.append(f"{_shipments(young)} may not have hatched yet.")
+    aside, wrong = _left_out(hatch, "set_aside"), _left_out(hatch, "numbers_contradict")
+    said.append(
+        f"{_reports(aside)} set aside by the farm, with the reason written down, and in no figure."
+        if aside
+        else "No report was set aside by the farm."
+    )
+    if wrong:
+        said.append(f"{_reports(wrong)} left out because the numbers contradict those sent.")
+    return said
+
+
+def _left_out(figure: Shown, why: str) -> int:
+    return sum(each["count"] for each in figure["left_out"] if each["why"] == why)
+
+
+def _shipments(n: int) -> str:
+    return f"{n} shipment" if n == 1 else f"{n} shipments"
+
+
+def _reports(n: int) -> str:
+    return f"{n} report was" if n == 1 else f"{n} reports were"
 
 
 def _weights(body: Mapping[str, Any], line: Line) -> Iterable[Item]:

@@ -6,6 +6,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from datetime import timedelta
+from typing import Any
 
 import uuid6
 from playwright.sync_api import Page, expect
@@ -78,6 +79,11 @@ def tables(hand: Hand) -> set[str]:
     return {row["table"] for row in hand.ask("/api/changes?after=0&limit=2000")["rows"]}
 
 
+def due(hand: Hand) -> list[dict[str, Any]]:
+    rows = hand.ask("/api/changes?after=0&limit=2000")["rows"]
+    return [row["row"] for row in rows if row["table"] == "due" and row["row"] is not None]
+
+
 def fill(page: Page, label: str, what: object) -> None:
     page.get_by_label(label, exact=True).fill(str(what))
 
@@ -111,6 +117,9 @@ def test_an_order_is_promised_set_aside_packed_and_sent(house: House, phone: Cal
     keeper = phone(house)
     page = keeper.sign_in(*OWNER)
     take_and_promise(keeper)
+    until(lambda: any(row["work"] == "pack" for row in due(hand)), what="what must be packed is due")
+    keeper.go("/")
+    expect(page.get_by_role("link", name=re.compile(r"in 6 ?days.*Pack order"))).to_contain_text(f"{WANTED} left")
     house.close()  # in the barn there is no signal
 
     # This morning's eggs are the only ones that will be fresh enough on the day: they are set aside at once.
@@ -214,3 +223,9 @@ def seen_by_the_owner(keeper: Phone, shipment: str, line: str) -> None:
     expect(page.get_by_role("heading", name="Shipped eggs")).to_be_visible()
     expect(page.get_by_text(f"{100 * 19 / WANTED:.0f} %", exact=False).first).to_be_visible()
     expect(page.get_by_text("may not have hatched yet")).to_be_visible()
+    keeper.go(f"/sheets/{line}")
+    row = page.get_by_role("row", name=re.compile("Hatched of shipped eggs, of eggs sent"))
+    expect(row).to_contain_text(f"{100 * 19 / WANTED:.0f} %")
+    expect(page.get_by_text("No report was set aside by the farm.")).to_be_visible()
+    keeper.go("/")
+    expect(page.get_by_role("link", name=re.compile("Pack order"))).to_have_count(0)

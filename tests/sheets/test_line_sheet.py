@@ -36,7 +36,17 @@ BODY = {
         {"key": "eggs_in_year_2", "words": "Eggs a hen in the second laying year",
          "missing": {"reason": "too_few_days", "what": "weeks", "have": 13, "need": 26, "detail": ""}},
     ],
+    "notes": ["Shipped eggs: 3 of 4 shipments were told of.", "1 report was set aside <by the farm>."],
 }  # fmt: skip
+
+
+def test_what_must_be_known_of_its_figures_is_in_every_form() -> None:
+    assert as_json(BODY, farm="Three Alders")["notes"] == BODY["notes"]
+    rows = list(csv.DictReader(io.StringIO(as_csv(BODY))))
+    assert [row["figure"] for row in rows if row["key"] == "note"] == BODY["notes"]
+    page = as_html(BODY, farm="Three Alders", weight_unit="g")
+    assert "<p>Shipped eggs: 3 of 4 shipments were told of.</p>" in page
+    assert "<p>1 report was set aside &lt;by the farm&gt;.</p>" in page
 
 
 def test_its_json_keeps_the_schema() -> None:
@@ -50,7 +60,7 @@ def test_its_json_keeps_the_schema() -> None:
 def test_its_csv_has_a_row_a_figure_and_those_left_off_by_name() -> None:
     rows = list(csv.DictReader(io.StringIO(as_csv(BODY))))
     assert list(rows[0]) == list(COLUMNS)
-    assert [row["key"] for row in rows] == ["weight_hen", "hatch_of_set", "eggs_in_year_2"]
+    assert [row["key"] for row in rows] == ["weight_hen", "hatch_of_set", "eggs_in_year_2", "note", "note"]
     assert (rows[1]["value"], rows[1]["low_95"], rows[1]["n"], rows[1]["first_day"]) == (
         "0.71", "0.6", "200.0", "2026-01-02",
     )  # fmt: skip

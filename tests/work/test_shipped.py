@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from barnbook.barn.models import Figure
+from barnbook.barn.models import Figure, FigureTable
 from barnbook.figures.clustered_share import clustered_share
 from barnbook.work.reckon import reckon
 from tests.conftest import Cast
@@ -69,6 +69,31 @@ def test_one_set_aside_is_in_no_figure_and_is_counted(cast: Cast) -> None:
     assert {"what": "reports", "count": 1, "why": "set_aside"} in found.left_out
     # It was told, though: setting it aside makes nobody silent.
     assert figures(line)["shipments_reported", "all"].value == 1.0
+
+
+def test_the_line_sheet_says_how_many_told_and_how_many_were_set_aside(cast: Cast) -> None:
+    line = cast.owner.line()
+    assert sheet_notes(line) == []  # nothing was ever sent
+    good, bad = send(cast, line), send(cast, line)
+    told(cast, good, line, broken=0, set=48, hatched=36)
+    first, last = sheet_notes(line)
+    assert first.startswith("Shipped eggs: 1 of 2 shipments were told of. Those who report may not be like those who")
+    assert last == "No report was set aside by the farm."
+    told(cast, bad, line, broken=0, set=48, hatched=0)
+    cast.owner.write("hatch_report_aside", shipment=bad, why="No power for two days.")
+    send(cast, line, on=DAY - timedelta(days=10))
+    first, young, last = sheet_notes(line)
+    assert first.startswith("Shipped eggs: 2 of 2 shipments were told of.")
+    assert young == "1 shipment may not have hatched yet."
+    assert last == "1 report was set aside by the farm, with the reason written down, and in no figure."
+    assert "power" not in str(FigureTable.objects.get(subject=f"sheet/{line}").body)  # why is between the two
+
+
+def sheet_notes(line: str) -> list[str]:
+    """As the sheet stands once all that a report moves was reckoned, and nothing else."""
+    reckon(now=lambda: NOON)
+    body: dict[str, Any] = FigureTable.objects.get(subject=f"sheet/{line}").body
+    return list(body["notes"])
 
 
 def test_more_than_was_sent_is_asked_about_and_in_no_figure(cast: Cast) -> None:

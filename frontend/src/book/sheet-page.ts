@@ -11,4 +11,6 @@ export interface SheetPage {
   figures: { key: string; words: string; reckoned_on: Day; figure: PageFigure }[];
   /** For too few records, by name. */
   left_off: { key: string; words: string; missing: MissingFigure }[];
+  /** What must be known of the figures of shipped eggs, in sentences. */
+  notes?: string[];
 }

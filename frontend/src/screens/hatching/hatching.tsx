@@ -46,6 +46,12 @@ export function Hatching({ line }: Params) {
                     today={today.value}
                   />
                 ))}
+                {body.shipped.some((figure) => figure.value !== null) && (
+                  <p class="quiet">
+                    As customers told it, and never pooled with home: those who report may not be like those
+                    who do not.
+                  </p>
+                )}
               </section>
               <EggAge body={body} />
               <OverTime body={body} />
@@ -66,6 +72,7 @@ const NAMES: Record<string, string> = {
   hatch_of_set: 'Hatched, of all eggs set',
   shipped_hatch_of_sent: 'Hatched, of eggs sent',
   shipped_hatch_of_set: 'Hatched, of eggs that customers set',
+  shipments_reported: 'Shipments told of',
 };
 
 const percent = (share: number) => `${Math.round(share * 100)} %`;

@@ -46,6 +46,14 @@ export function LineSheet({ line: id }: Params) {
           </label>
         )}
         <Figures pages={other ? [page, other] : [page]} />
+        {(other ? [page, other] : [page]).map(({ line, body }) =>
+          (body.notes ?? []).length === 0 ? null : (
+            <p key={line.id}>
+              {other !== undefined && `${line.name}. `}
+              {body.notes?.join(' ')}
+            </p>
+          ),
+        )}
         {page.body.laying_life_weeks !== null && (
           <p>
             Laying life, as it is kept here: hens leave at {page.body.laying_life_weeks} weeks of age.
