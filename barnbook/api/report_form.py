@@ -40,18 +40,26 @@ class Field:
 
 @dataclass(slots=True)
 class LineAsked:
-    """What is asked of one line. eggs: of it that were sent.  plumage: a field a class, in the line's own words."""
+    """What is asked of one line. eggs: of it that were sent.  plumage: a field a class, in the line's own words.
+
+    told: something was said of it before, so that what is empty now takes it back.
+    """
 
     line: str
     name: str
     eggs: int
     numbers: dict[str, Field]
     plumage: dict[str, Field]
+    told: bool = False
     wrong: str = ""
 
     @property
     def fields(self) -> list[Field]:
         return [*self.numbers.values(), *self.plumage.values()]
+
+    @property
+    def is_said(self) -> bool:
+        return self.told or any(each.text for each in self.fields)
 
     @property
     def body(self) -> dict[str, Any]:
@@ -63,6 +71,7 @@ class LineAsked:
 class Form:
     lines: list[LineAsked] = field(default_factory=list)
     remark: str = ""
+    remarked: bool = False
     wrong: str = ""
 
     @property
@@ -77,7 +86,7 @@ def form_of(shipment: Shipment, remark: str) -> Form:
         sent[each["line"]] += each["eggs"]
     lines = {str(line.pk): line for line in Line.objects.of(shipment.farm_id).filter(pk__in=sent)}
     before = {each["line"]: each for each in (shipment.report or {}).get("lines", [])}
-    form = Form(remark=remark)
+    form = Form(remark=remark, remarked=bool(remark))
     for place, (id_, eggs) in enumerate(sorted(sent.items())):
         said, line = before.get(id_, {}), lines.get(id_)
         chicks = {each["plumage"]: each["chicks"] for each in said.get("chicks", [])}
@@ -88,6 +97,7 @@ def form_of(shipment: Shipment, remark: str) -> Form:
                 line=id_,
                 name=line.name if line else "eggs",
                 eggs=eggs,
+                told=bool(said),
                 numbers={key: Field(f"{key}-{place}", label, _text(said.get(key))) for key, label in ASKED},
                 plumage={
                     each["key"]: Field(f"plumage-{place}-{at}", each["words"], _text(chicks.get(each["key"])))
@@ -110,7 +120,7 @@ def read_into(form: Form, typed: Mapping[str, str]) -> None:
     form.remark = plain(typed.get("remark", ""))
     if len(form.remark) > MOST_REMARK:
         form.wrong = f"The remark is longer than {MOST_REMARK} characters: please shorten it."
-    elif all(each.text == "" for line in form.lines for each in line.fields) and not form.remark:
+    elif not any(line.is_said for line in form.lines) and not form.remark and not form.remarked:
         form.wrong = "Nothing is filled in yet."
 
 

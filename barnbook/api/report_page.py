@@ -141,7 +141,7 @@ def _write(shipment: Shipment, form: Form, now: datetime) -> bool:
     """The numbers become an entry, the remark stays beside the journal. Returns whether it was taken; a report that
     says what stands already writes nothing."""
     author = Person.objects.customer_of(shipment.farm_id)
-    lines = [line.body for line in form.lines if any(each.text for each in line.fields)]
+    lines = [line.body for line in form.lines if line.is_said]
     if lines and lines != (shipment.report or {}).get("lines"):
         before = Naming.objects.of(shipment.farm_id).filter(
             subject=f"shipment/{shipment.pk}", changes=True, entry__kind="hatch_reported", entry__author=author

@@ -144,6 +144,39 @@ def test_it_is_corrected_by_the_same_link_until_the_owner_closes_it(cast: Cast, 
     assert len(reports()) == 2
 
 
+def test_a_number_is_taken_back_and_all_of_them_are(shipment: Shipment, link: str) -> None:
+    """What was typed by mistake becomes unknown again, not 0; a form sent empty takes back all that was said."""
+    browser = Browser()
+    browser.sends(link, {**GOOD, "remark": "a slip of the finger"})
+    browser.sends(link, {**GOOD, "clear-0": ""})
+    shipment.refresh_from_db()
+    assert shipment.report is not None
+    assert (shipment.report["lines"][0]["clear"], shipment.report["lines"][0]["set"]) == (None, 46)
+    assert browser.sends(link, dict.fromkeys(GOOD, "")).status_code == 303
+    shipment.refresh_from_db()
+    assert shipment.report is not None
+    (line,) = shipment.report["lines"]
+    assert {line[each] for each in ("broken", "set", "clear", "hatched")} == {None}
+    assert (line["chicks"], shipment.report["times"]) == ([], 3)
+    assert not ReportRemark.objects.exists()
+    shown = browser.get(link).content.decode()
+    assert 'value="46"' not in shown
+    assert browser.sends(link, dict.fromkeys(GOOD, "")).status_code == 303  # as it stands: nothing more is written
+    assert len(reports()) == 3
+    browser.sends(link, GOOD)
+    shipment.refresh_from_db()
+    assert shipment.report is not None
+    assert shipment.report["lines"][0]["hatched"] == 33
+
+
+def test_a_remark_alone_is_taken_back_too(link: str) -> None:
+    browser = Browser()
+    browser.sends(link, {"remark": "to somebody else"})
+    assert browser.sends(link, {"remark": ""}).status_code == 303
+    assert not ReportRemark.objects.exists()
+    assert reports() == []
+
+
 def test_a_link_closes_by_itself_in_the_end(link: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(report_page, "open_until", open_until)  # sent in July 2026, and long ago by the house's clock
     monkeypatch.setattr("barnbook.api.report_links.OPEN_DAYS", -3650)
@@ -236,6 +269,15 @@ def test_a_thousand_posts_write_no_more_than_a_few_entries(link: str) -> None:
     assert codes.count(429) == 988
     assert len(reports()) == 12
     assert flood.get(link).status_code == 200  # reading it is counted apart
+
+
+def test_whoever_comes_from_every_address_of_a_network_is_one(link: str) -> None:
+    codes = [
+        Browser(REMOTE_ADDR=f"2001:db8:7:9::{i:x}").sends(link, {**GOOD, "hatched-0": str(33 + i % 8)}).status_code
+        for i in range(1, 300)
+    ]
+    assert (codes.count(303), codes.count(429)) == (12, 287)
+    assert len(reports()) == 12
 
 
 def test_whoever_has_the_link_cannot_fill_the_book(link: str, monkeypatch: pytest.MonkeyPatch) -> None:

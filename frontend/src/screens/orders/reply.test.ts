@@ -8,6 +8,7 @@ const typed = (given: Partial<Typed> = {}): Typed => ({
   line: L,
   name: 'Slate Barrow',
   sent: 48,
+  told: false,
   broken: '2',
   set: '46',
   clear: '',
@@ -35,6 +36,14 @@ test('more than was sent, other than numbers, and nothing at all are said', () =
   expect(understood([typed({ broken: '', set: '', hatched: '', plumage: [] })])).toMatch(/Nothing/);
 });
 
+test('what was told before and is empty now is taken back', () => {
+  learn(OFF_ROUND);
+  const empty = { told: true, broken: '', set: '', hatched: '', plumage: [] };
+  const said = understood([typed(empty)]);
+  expect(said).toEqual([{ line: L, broken: null, set: null, clear: null, hatched: null, chicks: [] }]);
+  expect(kindOf('hatch_reported')?.check({ shipment: L, lines: said, slip: true })).toBeNull();
+});
+
 test('the form comes with what was told last', () => {
   const report = {
     lines: [{ line: L, broken: 0, set: 48, clear: 3, hatched: null, chicks: [] }],
@@ -44,6 +53,6 @@ test('the form comes with what was told last', () => {
     { order: null, line: L, laid_on: null, eggs: 18 },
   ];
   expect(typedOf({ eggs, report }, [])).toMatchObject([
-    { sent: 48, broken: '0', set: '48', clear: '3', hatched: '' },
+    { sent: 48, told: true, broken: '0', set: '48', clear: '3', hatched: '' },
   ]);
 });

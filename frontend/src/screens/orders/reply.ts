@@ -6,6 +6,8 @@ export interface Typed {
   name: string;
   /** Eggs of it that were sent. */
   sent: number;
+  /** Something was said of it before, so that what is empty now takes it back. */
+  told: boolean;
   broken: string;
   set: string;
   clear: string;
@@ -28,6 +30,7 @@ export function typedOf(
       line: id,
       name: row?.name ?? 'A line not here yet',
       sent: eggs.reduce((n, e) => (e.line === id ? n + e.eggs : n), 0),
+      told: said !== undefined,
       broken: shown(said?.broken),
       set: shown(said?.set),
       clear: shown(said?.clear),
@@ -49,7 +52,7 @@ export function understood(typed: readonly Typed[]): LineReported[] | string {
       s.trim(),
     );
     if (texts.some((s) => !/^\d{0,4}$/.test(s))) return `${t.name}: only whole numbers, or nothing.`;
-    if (texts.every((s) => s === '')) continue;
+    if (!t.told && texts.every((s) => s === '')) continue;
     const number = (s: string) => (s.trim() === '' ? null : Number(s));
     const [broken, set] = [number(t.broken), number(t.set)];
     if ((broken ?? 0) + (set ?? 0) > t.sent)
