@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import io
 import json
 import os
 import shutil
@@ -10,14 +11,16 @@ import sqlite3
 import subprocess
 import sys
 import urllib.request
+import zipfile
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
 import uuid6
 
-from tests.house.pen import a_book
-from tests.house_at_work import HouseAtWork, Visitor, environment, until
+from tests.house.pen import a_book, opened
+from tests.house_at_work import HouseAtWork, Visitor, environment, run, until
 
 # Not one word of them may be elsewhere in a book by chance.
 NAME, CONTACT, REMARKS, OLDER = (
@@ -27,6 +30,27 @@ NAME, CONTACT, REMARKS, OLDER = (
     "Zwentibald",
 )
 WORDS = [word.encode() for word in ("Zwentib", "Quarrenmoor", "zwq@", "brings his own boxes")]
+
+LINE: dict[str, Any] = {
+    "name": "Slate Barrow",
+    "other_names": [],
+    "egg_low_g": None,
+    "egg_high_g": None,
+    "weighing_age_days": 56,
+    "sexing_from_day": 42,
+    "sexing_to_day": 56,
+    "plumage": [{"key": "slate", "words": "slate blue", "is_type": True}],
+    "candle_on_day": 7,
+    "lockdown_on_day": 14,
+    "hatch_on_day": 17,
+    "cock_cut_g": None,
+    "hen_cut_g": None,
+    "laying_life_weeks": None,
+    "hen_breeding_weeks": None,
+    "cock_breeding_weeks": None,
+    "storage_limit_days": 7,
+    "note": "",
+}
 
 pytestmark = pytest.mark.skipif("DATABASE_URL" in os.environ, reason="looks at the bytes of SQLite's files")
 
@@ -82,6 +106,62 @@ def replay(data: Path) -> str:
         check=True,
     )
     return done.stdout.strip()
+
+
+def words_in(content: bytes) -> list[bytes]:
+    """Those of the words in it, and in what is packed in it however deep."""
+    found = [word for word in WORDS if word in content]
+    if content[:2] == b"PK":
+        with zipfile.ZipFile(io.BytesIO(content)) as packed:
+            for name in packed.namelist():
+                found += words_in(packed.read(name))
+    return found
+
+
+LEAVES = ("/api/changes?after=0&limit=2000", "/api/book.xlsx", "/api/book-csv.zip", "/api/due.ics", "/api/entries")
+
+
+def raw(house: Visitor, path: str) -> bytes:
+    with house.opener.open(house.address + path, timeout=60) as answer:
+        content: bytes = answer.read()
+        return content
+
+
+def test_back_ups_made_after_exports_changes_and_logs_hold_no_trace(tmp_path: Path) -> None:
+    """Somebody is sent eggs, and then erased. What leaves the house never had the person in it; the back-up made before
+    had, and the one made after has not."""
+    data, gone, shipment = tmp_path / "data", str(uuid6.uuid7()), str(uuid6.uuid7())
+    with HouseAtWork(data) as house:
+        pen = opened(house)
+        ask(pen, "PUT", f"/api/customers/{gone}", {"name": NAME, "contact": CONTACT, "remarks": REMARKS})
+        order = {"order": str(uuid6.uuid7()), "code": "26-1", "customer": gone, "line": str(uuid6.uuid7()), "eggs": 24}
+        soon = (datetime.now(UTC) + timedelta(days=3)).date().isoformat()
+        eggs = [{"order": order["order"], "line": order["line"], "laid_on": None, "eggs": 24}]
+        box = {"boxes": None, "box_holds": None, "packing": "", "note": ""}
+        said = pen.words(
+            {**pen.entry("line", line=order["line"], **LINE), "version": 2},
+            pen.entry("order_taken", **order, wanted_by=soon, oldest_days=None, note=""),
+            pen.entry("packed", shipment=shipment, code="P-1", customer=gone, eggs=eggs, **box),
+        )
+        assert set(said) <= {"written", "questioned"}
+        assert run("backup", "--to", str(tmp_path / "before"), "--data", str(data)).returncode == 0
+        (before,) = (tmp_path / "before").glob("*.zip")
+        assert words_in(before.read_bytes())  # the test would see them
+        assert {path: words_in(raw(pen, path)) for path in LEAVES} == {path: [] for path in LEAVES}
+        assert run("archive", str(tmp_path / "away.zip"), "--data", str(data)).returncode == 0
+        assert words_in((tmp_path / "away.zip").read_bytes()) == []  # not asked for: --with-customers
+
+        assert ask(pen, "DELETE", f"/api/customers/{gone}")[0] == 200
+        until(lambda: traces(data) == {}, what="the traces to be removed")
+        assert run("backup", "--to", str(tmp_path / "after"), "--data", str(data)).returncode == 0
+        (after,) = (tmp_path / "after").glob("*.zip")
+        assert words_in(after.read_bytes()) == []
+        assert {path: words_in(raw(pen, path)) for path in LEAVES} == {path: [] for path in LEAVES}
+        (kept,) = pen.rows("shipment")
+        assert (kept["id"], kept["eggs"][0]["eggs"]) == (shipment, 24)  # the eggs, not the person
+        assert house.stop() == 0
+        assert not any(word.decode() in house.printed for word in WORDS)
+    assert traces(data) == {}
 
 
 def test_an_older_copy_put_back_does_not_bring_them_back(tmp_path: Path) -> None:
