@@ -21,6 +21,7 @@ from rest_framework.views import APIView
 from barnbook.api.devices import keep_device, signed_in_here
 from barnbook.api.house_state import HouseState, house_state
 from barnbook.api.problems import Problem, problems
+from barnbook.api.strangers import household
 from barnbook.api.who_asks import DEVICE
 from barnbook.barn.models import Person
 
@@ -50,11 +51,18 @@ class Credentials(serializers.Serializer[Any]):
     device_name = serializers.CharField(max_length=120, required=False, allow_blank=True, default="")
 
 
+class TriesOfOne(ScopedRateThrottle):
+    """So many tries from one address; of IPv6, from one network (see `strangers`)."""
+
+    def get_ident(self, request: Request) -> str:
+        return household(str(super().get_ident(request)))
+
+
 @method_decorator(csrf_protect, name="dispatch")
 class SignInView(APIView):
     authentication_classes: list[Any] = []
     permission_classes = [AllowAny]
-    throttle_classes = [ScopedRateThrottle]
+    throttle_classes = [TriesOfOne]
     throttle_scope = "sign_in"
 
     @extend_schema(

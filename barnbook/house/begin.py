@@ -18,6 +18,7 @@ from rest_framework.views import APIView
 from barnbook.api.house_state import HouseState
 from barnbook.api.problems import Problem, ProblemBody
 from barnbook.api.sign_in import welcome
+from barnbook.api.strangers import household
 from barnbook.house import begin_link, example
 from barnbook.house.empty_book import Asked, BeginError, LinkEndedError, begin_empty
 
@@ -45,7 +46,7 @@ class ByAddress(SimpleRateThrottle):
     """So many a minute from one address, whoever it says it is."""
 
     def get_cache_key(self, request: Request, view: Any) -> str:
-        return f"{self.scope}-{self.get_ident(request)}"
+        return f"{self.scope}-{household(str(self.get_ident(request)))}"
 
 
 class BeginRate(ByAddress):

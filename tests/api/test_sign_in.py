@@ -68,6 +68,19 @@ def test_a_guesser_who_claims_another_address_each_time_is_slowed_down_too(cast:
     assert statuses == [401] * 10 + [429] * 2
 
 
+def test_a_guesser_with_all_the_addresses_of_an_ipv6_network_is_slowed_down_too(cast: Cast) -> None:
+    client = APIClient(enforce_csrf_checks=True)
+    csrf = client.get("/api/house").json()["csrf"]
+    asked = {"name": "Edda Quarrie", "password": "a guess", "device_name": ""}
+    statuses = [
+        client.post(
+            "/api/sign-in", asked, format="json", HTTP_X_CSRFTOKEN=csrf, REMOTE_ADDR=f"2001:db8:1:2::{n:x}"
+        ).status_code
+        for n in range(1, 13)
+    ]
+    assert statuses == [401] * 10 + [429] * 2
+
+
 def test_signing_out_forgets_the_person_and_not_the_device(cast: Cast) -> None:
     client = APIClient(enforce_csrf_checks=True)
     said = sign_in(client, "Edda Quarrie").json()
