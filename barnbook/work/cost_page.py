@@ -235,7 +235,8 @@ def _dozen(book: _Book, month: date) -> Cost | None:
     if kg and price is None:
         cost = _without(cost, "prices of feed", "feed was fed, and nobody said what it cost")
     elif nowhere:
-        cost = _without(cost, "bird-days", f"feed was fed where no birds stood: {', '.join(nowhere)}")
+        detail = f"feed was fed where no birds stood: {', '.join(nowhere)}"
+        cost = _without(cost, "bird-days", detail, first=True)
     cost = spent.withholding(cost)
     book.dozen[month] = _noting(book, cost, month) if kg else cost
     return book.dozen[month]
