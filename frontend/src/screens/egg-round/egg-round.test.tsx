@@ -28,7 +28,10 @@ beforeAll(() =>
   Promise.all([import('./questions.tsx'), import('./end-of-round.tsx'), import('./barn-map.tsx')]),
 );
 beforeEach(() => {
-  vi.useFakeTimers({ now: new Date(2026, 2, 14, 7, 0), toFake: ['Date', 'performance', 'setTimeout'] });
+  vi.useFakeTimers({
+    now: new Date(2026, 2, 14, 7, 0),
+    toFake: ['Date', 'performance', 'setTimeout', 'clearTimeout'],
+  });
   now_ms.value = Date.now();
   barn.freshBarn();
 });

@@ -1,5 +1,5 @@
-/** What was written on this page, newest last: hollow until durable, undone in one tap for as long as the page is open. */
-import { useState } from 'preact/hooks';
+/** What was written on this page, newest last: hollow if it takes a while to be durable, undone in one tap for as long as the page is open. */
+import { useRef, useState } from 'preact/hooks';
 import { type Entry, type Id, type Kind, undo } from '../../book/index.ts';
 import type { LastShown } from '../../parts/last-line.tsx';
 
@@ -18,11 +18,16 @@ export const sentence = (error: unknown): string =>
 
 const KEPT = 30;
 
+/** A write is mostly done before the eye could see that it is under way; drawing that first would only hold it up. */
+const SEEN_MS = 100;
+
 export function useLast<Where>() {
   const [lasts, setLasts] = useState<Last<Where>[]>([]);
   const [wrong, setWrong] = useState<string | null>(null);
   const [writing, setWriting] = useState(false);
+  const inHand = useRef(false);
   const add = (last: Last<Where>) => setLasts((before) => [...before.slice(1 - KEPT), last]);
+  const done = (before: Last<Where>[]) => before.filter(({ durable }) => durable).slice(1 - KEPT);
 
   return {
     last: lasts.at(-1) ?? null,
@@ -31,20 +36,26 @@ export function useLast<Where>() {
     setWrong,
     /** Something written elsewhere (a sheet) that can be undone here. */
     remember: (last: Omit<Last<Where>, 'durable'>) => add({ ...last, durable: true }),
-    /** Writes; true once it is durable. One that could not be kept leaves no trace but its sentence. */
+    /** Writes; true once it is durable. One that could not be kept leaves no trace but its sentence. Takes one at a time. */
     async put(last: Omit<Last<Where>, 'id' | 'durable'>, make: () => Promise<Entry<Kind>>): Promise<boolean> {
+      if (inHand.current) return false;
+      inHand.current = true;
       setWrong(null);
-      setWriting(true);
-      add({ ...last, id: null, durable: false });
+      const hollow = setTimeout(() => {
+        setWriting(true);
+        add({ ...last, id: null, durable: false });
+      }, SEEN_MS);
       try {
         const { id } = await make();
-        setLasts((before) => before.map((l) => (l.durable ? l : { ...l, id, durable: true })));
+        setLasts((before) => [...done(before), { ...last, id, durable: true }]);
         return true;
       } catch (error) {
-        setLasts((before) => before.filter((l) => l.durable));
+        setLasts(done);
         setWrong(sentence(error));
         return false;
       } finally {
+        inHand.current = false;
+        clearTimeout(hollow);
         setWriting(false);
       }
     },

@@ -34,7 +34,10 @@ const set = async (eggs = 20, set_on = '2026-03-07') => {
 };
 
 beforeEach(() => {
-  vi.useFakeTimers({ now: new Date(2026, 2, 14, 9, 0), toFake: ['Date', 'performance', 'setTimeout'] });
+  vi.useFakeTimers({
+    now: new Date(2026, 2, 14, 9, 0),
+    toFake: ['Date', 'performance', 'setTimeout', 'clearTimeout'],
+  });
   barn.freshBarn();
   const plumage = [
     { key: 'type', words: 'slate', is_type: true },

@@ -19,7 +19,10 @@ const bodies = () =>
 const inHand = () => screen.getByRole('heading', { name: /^Bird/ }).textContent;
 
 beforeEach(() => {
-  vi.useFakeTimers({ now: new Date(2026, 2, 14, 9, 0), toFake: ['Date', 'performance', 'setTimeout'] });
+  vi.useFakeTimers({
+    now: new Date(2026, 2, 14, 9, 0),
+    toFake: ['Date', 'performance', 'setTimeout', 'clearTimeout'],
+  });
   barn.freshBarn();
 });
 afterEach(() => {

@@ -25,7 +25,10 @@ const bodies = <K extends Kind>(kind: K) =>
 const verdict = () => screen.getByRole('region', { name: /^Bird \d+ weighed$/ });
 
 beforeEach(() => {
-  vi.useFakeTimers({ now: new Date(2026, 2, 14, 9, 0), toFake: ['Date', 'performance', 'setTimeout'] });
+  vi.useFakeTimers({
+    now: new Date(2026, 2, 14, 9, 0),
+    toFake: ['Date', 'performance', 'setTimeout', 'clearTimeout'],
+  });
   barn.freshBarn();
   barn.lines.value = barn.lines.value.map((l) => ({ ...l, cock_cut_g: 297, hen_cut_g: 325 }));
   // Brood 2 is 61 days old; the line weighs on day 56.
