@@ -93,7 +93,7 @@ def see_costs(farm: Farm, line: Line, *, today: date) -> CostsSeen:
         set_=_set(farm, months) if months else {},
         reared=_reared(farm, months) if months else [],
         dressed=_dressed(farm, months) if months else [],
-        stated_price=(prices["feed_kg"], prices["currency"]) if prices else None,
+        stated_price=(float(prices["feed_per_kg"]), str(prices["currency"])) if prices else None,
     )
 
 

@@ -355,6 +355,22 @@ def test_a_price_of_long_ago_still_stands_where_no_feed_was_bought_since(cast: C
 
 
 @pytest.mark.django_db
+def test_where_no_feed_was_bought_the_price_told_for_the_line_stands(cast: Cast) -> None:
+    line, june = cast.owner.line("Slate Barrow"), date(2026, 6, 1)
+    cage = cast.owner.cage("A1", line=line)
+    cast.owner.stock(cage, hens=6, day=june - timedelta(days=1))
+    for n in range(1, 31):
+        cast.owner.count(cage, 4, day=june + timedelta(days=n))
+    prices = {"currency": "EUR", "feed_per_kg": 0.8, "cock_feed_g_a_day": 25.0, "hen_feed_g_a_day": 28.0}
+    sale = {"sold_by": "live_kg", "price": 9.0, "labour_a_bird_day": 0.0, "place_a_bird_day": 0.0, "note": ""}
+    cast.owner.expect("written", cast.owner.write("prices_told", line=line, **prices, **sale))
+    cast.owner.write("feed_fed", day=date(2026, 6, 30), row=None, brood=None, kg=10.0, days=30, note="")
+    reckon(now=lambda: NOON)
+    body = FigureTable.objects.get(subject=f"cost/{line}").body
+    assert body["months"][0]["figures"][0]["value"] == pytest.approx(12 * 8.0 / 120, rel=1e-5)
+
+
+@pytest.mark.django_db
 def test_a_helper_writes_what_was_fed_and_not_what_was_spent(cast: Cast) -> None:
     spent = cast.helper.write("expense", part="laying", what="straw", line=None, amount=2, currency="EUR", note="")
     assert (spent.verdict, spent.code) == ("aside", "owners_only")
