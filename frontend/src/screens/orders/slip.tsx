@@ -158,9 +158,9 @@ function ReplySlip({ plumage }: { plumage: readonly string[] }) {
   );
 }
 
-/** The link as squares to be read by a camera. */
+/** The link as squares to be read by a camera, four squares of quiet around them (ISO/IEC 18004). */
 function Qr({ text }: { text: string }) {
-  const { data, size } = encode(text, { ecc: 'M', border: 2 });
+  const { data, size } = encode(text, { ecc: 'M', border: 4 });
   const path = data.flatMap((row, y) => row.map((dark, x) => (dark ? `M${x} ${y}h1v1h-1z` : ''))).join('');
   return (
     <svg
