@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 import sys
 
@@ -9,6 +10,9 @@ from barnbook.house import data_folder
 
 
 def main() -> None:
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a name that a code page lacks must not keep the house shut
     try:
         arguments = data_folder.choose(sys.argv[1:])
     except data_folder.DataFolderError as error:

@@ -32,19 +32,20 @@ log = logging.getLogger(__name__)
 
 THREADS = 8
 HEALTH_EVERY_SECONDS = 10
-CERTIFICATE_EVERY_SECONDS = 3600
+LOOK_AFTER_HOME_EVERY_SECONDS = 60  # a laptop that wakes on another network is found again within a minute
 STOP_WITHIN_SECONDS = 10
 LONGEST_POLL_SECONDS = 1.0
 
 
 @dataclass(frozen=True, slots=True)
 class AtHome:
-    """Serving phones by https. certificate, key: files.  renew: sees to it that they are good for a while, and says
-    whether they were made anew.  plain: the page that leads a phone in, at that listener."""
+    """Serving phones by https. certificate, key: files.  look_after: sees to it that they are good for a while and that
+    phones find the house, and says whether the certificate was made anew.  plain: the page that leads a phone in, at
+    that listener."""
 
     certificate: Path
     key: Path
-    renew: Callable[[], bool]
+    look_after: Callable[[], bool]
     plain: Any
     plain_listener: socket.socket
 
@@ -142,7 +143,7 @@ async def _run(
     if home is not None and plain is not None:
         beside += [
             asyncio.create_task(plain.serve(sockets=[home.plain_listener])),
-            asyncio.create_task(_keep_certificate_good(server, home)),
+            asyncio.create_task(_look_after_home(server, home)),
         ]
     try:
         await server.serve(sockets=[listener])
@@ -151,15 +152,16 @@ async def _run(
             each.cancel()
 
 
-async def _keep_certificate_good(server: uvicorn.Server, home: AtHome) -> None:
-    """A house that is never stopped renews its certificate too: new connections are shown the new one."""
+async def _look_after_home(server: uvicorn.Server, home: AtHome) -> None:
+    """A house that is never stopped renews its certificate too: new connections are shown the new one, and those that
+    are open stay so."""
     while True:
-        await asyncio.sleep(CERTIFICATE_EVERY_SECONDS)
+        await asyncio.sleep(LOOK_AFTER_HOME_EVERY_SECONDS)
         try:
-            if home.renew() and server.config.ssl is not None:
+            if await asyncio.to_thread(home.look_after) and server.config.ssl is not None:
                 server.config.ssl.load_cert_chain(home.certificate, home.key)
         except Exception:
-            log.exception("The house's certificate could not be renewed; it is tried again")
+            log.exception("The house's certificate and name could not be looked after; it is tried again")
 
 
 async def _beside(server: uvicorn.Server, consumer: Any, ready: Callable[[], None]) -> None:

@@ -170,7 +170,8 @@ def _pem(key: ec.EllipticCurvePrivateKey) -> bytes:
 def _write(path: Path, content: bytes) -> None:
     """Whole or not at all, and readable by the owner alone."""
     new = path.with_suffix(f".{os.getpid()}")
-    with os.fdopen(os.open(new, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as file:
+    as_it_is = getattr(os, "O_BINARY", 0)  # else Windows writes its own line ends
+    with os.fdopen(os.open(new, os.O_WRONLY | os.O_CREAT | os.O_TRUNC | as_it_is, 0o600), "wb") as file:
         file.write(content)
         file.flush()
         os.fsync(file.fileno())

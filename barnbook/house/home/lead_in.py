@@ -16,10 +16,10 @@ POLICY = "default-src 'none'; style-src 'self'; script-src 'self'; connect-src *
 Send = Callable[[dict[str, Any]], Awaitable[None]]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class LeadIn:
     """certificate: the authority's, DER.  fingerprint: its SHA-256.  port: where the book is, by https.  plain_port: of
-    this page.  name: what the house announces, such as barnbook.local; None where it announces none."""
+    this page.  name: what the house announces, such as barnbook.local; None while it announces none."""
 
     certificate: bytes
     fingerprint: str
@@ -93,6 +93,7 @@ PAGE = """<!doctype html>
 <title>Barnbook: bring in this phone</title>
 <link rel="stylesheet" href="/lead-in.css">
 <script src="/lead-in.js" defer></script>
+<main>
 <h1>Bring in this phone</h1>
 <p>Three steps, once. Then the book opens on this phone with or without signal.</p>
 
@@ -140,18 +141,39 @@ for the book would not be kept on the phone.</p>
 <p><b>Android</b>, in Chrome: the menu (three dots), <b>Add to Home screen</b>, <b>Install</b>.</p>
 <p><b>iPhone</b>, in Safari: <b>Share</b>, <b>Add to Home Screen</b>.</p>
 <p>Then sign in, or open the code that the owner shows under Set-up, People.</p>
+</main>
 </html>
 """
 
-STYLE = """:root { color-scheme: light dark; }
-body { max-width: 34rem; margin: 1.5rem auto; padding: 0 1rem; font: 1.1rem/1.5 system-ui, sans-serif; }
-h1 { font-size: 1.7rem; line-height: 1.2; }
-h2 { font-size: 1.25rem; margin-top: 2rem; border-top: 1px solid; padding-top: 1rem; }
-summary { padding: .9rem 0; font-weight: 650; }
-li { margin: .4rem 0; }
-.do { display: block; padding: 1rem; border: 2px solid; border-radius: .4rem; text-align: center; font-weight: 650; }
-.small { font-size: .95rem; }
-code { overflow-wrap: anywhere; font-size: .85rem; }
+# The look of the book, for a page without the app: same paper, same ink.
+STYLE = """:root {
+  color-scheme: light dark;
+  --paper: #f7f0e1; --leaf: #fefaf0; --rule: #cfc2a4; --edge: #85795f; --ink: #1e1a13; --pencil: #4f4737;
+  --main: #153e6b; --on-main: #fefaf0; --margin: #c98a7c;
+}
+@media (prefers-color-scheme: dark) {
+  :root {
+    --paper: #16130e; --leaf: #221e17; --rule: #3b3527; --edge: #877b63; --ink: #f3ead6; --pencil: #c3b79f;
+    --main: #b0d1f2; --on-main: #16130e; --margin: #7c4034;
+  }
+}
+* { box-sizing: border-box; }
+body { margin: 0; background: var(--paper); color: var(--ink); font: 400 1.0625rem/1.45 system-ui, sans-serif; }
+main { max-width: 34rem; margin: 0 auto; padding: 1.25rem 1rem 2.5rem; }
+h1 { margin: 0 0 .75rem; padding-bottom: .5rem; border-bottom: 3px double var(--edge);
+  font: 600 1.875rem/1.15 Georgia, serif; }
+h2 { margin: 2rem 0 .75rem; font: 600 1.375rem/1.2 Georgia, serif; }
+p { margin: 0 0 .75rem; }
+details { border-top: 1px solid var(--rule); }
+details:last-of-type { border-bottom: 1px solid var(--rule); margin-bottom: 1rem; }
+summary { min-height: 3.5rem; padding: 1rem .25rem; font-weight: 650; cursor: pointer; }
+ol { margin: 0 0 1rem .25rem; padding-left: 1.5rem; border-left: 2px solid var(--margin); }
+li { margin: .4rem 0; padding-left: .25rem; }
+.do { display: block; min-height: 3.5rem; padding: 1rem; border-radius: .375rem; background: var(--main);
+  color: var(--on-main); text-align: center; text-decoration: none; font-weight: 650; }
+.do:focus-visible, summary:focus-visible { outline: 3px solid var(--main); outline-offset: 2px; }
+.small { color: var(--pencil); font-size: .9375rem; }
+code { overflow-wrap: anywhere; font-size: .875rem; color: var(--ink); }
 """
 
 SCRIPT = """'use strict';

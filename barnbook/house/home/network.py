@@ -5,8 +5,8 @@ from __future__ import annotations
 import ipaddress
 import logging
 import socket
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager, suppress
+from collections.abc import Sequence
+from contextlib import suppress
 
 import ifaddr
 from zeroconf import ServiceInfo, Zeroconf
@@ -45,16 +45,34 @@ def _outward() -> str:
     return ""
 
 
-@contextmanager
-def announced(port: int, addresses: Sequence[Address]) -> Iterator[bool]:
-    """The name barnbook.local answers on this network meanwhile (mDNS). False where that could not be done: phones
-    then use the address, which the QR code holds in any case."""
-    try:
-        told = Zeroconf()
-    except OSError as error:
-        log.warning("The name %s could not be announced (%s): use the address.", NAME, error)
-        yield False
-        return
+class Announcement:
+    """The name barnbook.local, which answers on this network while it is kept (mDNS)."""
+
+    def __init__(self, port: int) -> None:
+        self._port = port
+        self._at: list[Address] = []
+        self._told: Zeroconf | None = None
+
+    def keep(self, addresses: Sequence[Address]) -> bool:
+        """See to it that the name leads to these addresses, anew where they have changed. Not within a running event
+        loop: it may take two seconds.
+
+        False where that could not be done: phones then use the address, which the QR code holds in any case.
+        """
+        if list(addresses) != self._at:
+            self.close()
+            self._at = list(addresses)
+            self._told = _announce(self._port, addresses) if addresses else None
+        return self._told is not None
+
+    def close(self) -> None:
+        """The name answers no more."""
+        if self._told is not None:
+            self._told.close()
+        self._at, self._told = [], None
+
+
+def _announce(port: int, addresses: Sequence[Address]) -> Zeroconf | None:
     info = ServiceInfo(
         "_https._tcp.local.",
         "Barnbook._https._tcp.local.",
@@ -62,13 +80,13 @@ def announced(port: int, addresses: Sequence[Address]) -> Iterator[bool]:
         server=f"{NAME}.",
         addresses=[each.packed for each in addresses],
     )
+    told: Zeroconf | None = None
     try:
-        try:
-            told.register_service(info, allow_name_change=True)
-        except Exception as error:  # a network without multicast
-            log.warning("The name %s could not be announced (%s): use the address.", NAME, error)
-            yield False
-        else:
-            yield True
-    finally:
-        told.close()
+        told = Zeroconf()
+        told.register_service(info, allow_name_change=True)
+    except Exception as error:  # a network without multicast
+        log.warning("The name %s could not be announced (%s): use the address.", NAME, error)
+        if told is not None:
+            told.close()
+        return None
+    return told

@@ -22,7 +22,7 @@ import pytest
 from zeroconf import Zeroconf
 
 from barnbook.house.home.lead_in import NAME_OF_FILE, LeadIn
-from barnbook.house.home.network import NAME, announced, own_addresses
+from barnbook.house.home.network import NAME, Announcement, own_addresses
 from tests.house_at_work import HouseAtWork
 
 
@@ -151,13 +151,22 @@ def test_its_addresses_are_those_that_the_authority_may_sign_for() -> None:
         assert (address.is_private, address.is_loopback) == (True, False)
 
 
-def test_its_name_answers_on_the_network() -> None:
-    here = [ipaddress.ip_address("127.0.0.1")]
+def test_its_name_answers_on_the_network_and_follows_the_address() -> None:
+    here, elsewhere = ipaddress.ip_address("127.0.0.1"), ipaddress.ip_address("192.168.4.23")
+    name = Announcement(8443)
     with ExitStack() as beside:
-        if not beside.enter_context(announced(8443, here)):
+        beside.callback(name.close)
+        if not name.keep([here]):
             pytest.skip("this machine has no network on which a name can be announced")
         asker = Zeroconf()
         beside.callback(asker.close)
         found = asker.get_service_info("_https._tcp.local.", "Barnbook._https._tcp.local.", timeout=5000)
         assert found is not None
         assert (found.server, found.parsed_addresses(), found.port) == (f"{NAME}.", ["127.0.0.1"], 8443)
+        assert name.keep([elsewhere])
+        fresh = Zeroconf()
+        beside.callback(fresh.close)
+        found = fresh.get_service_info("_https._tcp.local.", "Barnbook._https._tcp.local.", timeout=5000)
+        assert found is not None
+        assert found.parsed_addresses() == ["192.168.4.23"]
+        assert name.keep([]) is False, "off every network there is nobody to tell"

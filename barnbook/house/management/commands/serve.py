@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import socket
+import sys
 from argparse import ArgumentParser
 from collections.abc import Sequence
 from contextlib import ExitStack
@@ -58,7 +59,7 @@ class Command(BaseCommand):
                 serving.serve(listener, ready=lambda: self._say(lines, opened.qr), home=opened.home)
                 return
             address = f"http://{_shown(host)}:{listener.getsockname()[1]}"
-            keep_phone_address(None if host == HOST else address)
+            keep_phone_address(None if host == HOST else address, now=timezone.now())
             lines = self._lines(address)
             serving.serve(listener, ready=lambda: self._say(lines))
 
@@ -82,8 +83,17 @@ class Command(BaseCommand):
 
     def _say(self, lines: list[tuple[str, str]], qr: str = "") -> None:
         block = "\n".join(f"  {name:<9}{value}" for name, value in lines)
-        self.stdout.write(f"{qr}\nBarnbook is open.\n\n{block}\n")
+        self.stdout.write(f"{qr if _can_be_drawn(qr) else ''}\nBarnbook is open.\n\n{block}\n")
         self.stdout.flush()
+
+
+def _can_be_drawn(qr: str) -> bool:
+    """Not where what is said goes to a file of an older code page (Windows, opened at sign-in)."""
+    try:
+        qr.encode(getattr(sys.stdout, "encoding", None) or "ascii")
+    except UnicodeEncodeError:
+        return False
+    return True
 
 
 def _make_example() -> None:
