@@ -31,8 +31,10 @@ def secret_key(folder: Path) -> str:
             os.link(new, path)
         except FileExistsError:
             pass  # another process was first; its key stands
+        except OSError:  # a stick or a share without hard links
+            os.replace(new, path)
         finally:
-            new.unlink()
+            new.unlink(missing_ok=True)
     return path.read_text(encoding="ascii").strip()
 
 
@@ -229,19 +231,19 @@ def WHITENOISE_ADD_HEADERS_FUNCTION(headers: Any, path: str, url: str) -> None: 
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"plain": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
-    # Whoever reads the log could open them; what went wrong there is logged by the page itself, without its address.
-    "filters": {
-        "no_secret_addresses": {
-            "()": "django.utils.log.CallbackFilter",
-            "callback": lambda record: "/report/" not in record.getMessage(),
+    "formatters": {
+        "plain": {
+            "()": "barnbook.site.log_line.LogLine",
+            "format": "{asctime} {levelname} {name}: {message}",
+            "style": "{",
         }
     },
+    "filters": {"secrets_hidden": {"()": "barnbook.site.log_line.SecretsHidden"}},
     "handlers": {
         "console": {"class": "logging.StreamHandler", "formatter": "plain"},
         # What a house that opens at boot says is read by nobody: it is kept for a while, and never fills the disk.
         "file": {
-            "class": "logging.handlers.RotatingFileHandler",
+            "class": "barnbook.site.turning_log.TurningLog",
             "formatter": "plain",
             "filename": str(DATA / "house.log"),
             "maxBytes": 1_000_000,
@@ -255,7 +257,7 @@ LOGGING = {
         "barnbook": {"level": "INFO"},
         "huey": {"level": "WARNING"},
         # What a visitor got wrong is answered to the visitor; the log is for what went wrong here.
-        "django.request": {"level": "ERROR", "filters": ["no_secret_addresses"]},
+        "django.request": {"level": "ERROR", "filters": ["secrets_hidden"]},
         "django.security": {"level": "ERROR"},
     },
 }
