@@ -7,13 +7,17 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
+from statistics import median
 
 from django.conf import settings
+from django.db.models import QuerySet
 
 from barnbook.barn.models import Device, Farm, ToReckon
-from barnbook.house.home.authority import days_left
+from barnbook.house.data_folder import take
+from barnbook.house.heartbeat import last_beat
 from barnbook.house.keeping import shelf
 from barnbook.house.keeping.backing_up import last_try
+from barnbook.house.phone_address import noted
 from barnbook.journal.models import Entry, SetAside
 
 LEAST_FREE_BYTES = 1_000_000_000
@@ -21,6 +25,7 @@ BACK_UP_OLD = timedelta(days=3)
 WORKER_SLOW = timedelta(minutes=15)
 PHONE_AWAY = timedelta(days=7)
 CERTIFICATE_DAYS = 30
+AUTHORITY_DAYS = 90
 CLOCK_OFF = timedelta(minutes=5)
 PHONE_LATELY = timedelta(days=2)
 
@@ -34,17 +39,24 @@ class Finding:
     sentence: str
 
 
-def look(now: datetime) -> list[Finding]:
-    """Everything that is looked at, in one order."""
+def look(now: datetime, farm: Farm | None = None) -> list[Finding]:
+    """Everything that is looked at, in one order. farm: what is of farms, of this one alone; else of each that is no
+    example."""
     return [
         *_disk(),
         *_back_ups(now),
         *_certificate(now),
+        *_address(now, farm),
         *_worker(now),
-        *_clock(now),
-        *_phones(now),
-        *_contradictions(),
+        *_figures(now, farm),
+        *_clocks(now, farm),
+        *_phones(now, farm),
+        *_contradictions(farm),
     ]
+
+
+def _farms(farm: Farm | None) -> QuerySet[Farm]:
+    return Farm.objects.filter(pk=farm.pk) if farm else Farm.objects.filter(example=False).order_by("name")
 
 
 def _disk() -> Iterator[Finding]:
@@ -79,18 +91,86 @@ def _back_ups(now: datetime) -> Iterator[Finding]:
 
 
 def _certificate(now: datetime) -> Iterator[Finding]:
-    certificate = Path(settings.DATA) / "home" / "house.pem"
-    if not certificate.exists():
+    folder = Path(settings.DATA) / "home"
+    certificate, authority = folder / "house.pem", folder / "authority.pem"
+    if not certificate.exists() or not authority.exists():
         return
-    left = days_left(certificate, now)
-    if left < CERTIFICATE_DAYS:
+    # What reads certificates is 14 MB: not for a house that has none.
+    from barnbook.house.home.authority import days_left
+
+    try:
+        left, of_authority = days_left(certificate, now), days_left(authority, now)
+    except ValueError:
+        yield Finding(
+            "Certificate", False, "It cannot be read: close the house and open it again, which makes it anew."
+        )
+        return
+    if of_authority < AUTHORITY_DAYS:
+        yield Finding(
+            "Certificate",
+            False,
+            f"What phones were told to trust ends in {of_authority} days: close the house, move {authority} and "
+            "authority.key away, open it again, and bring each phone in anew.",
+        )
+    elif left < CERTIFICATE_DAYS:
         yield Finding("Certificate", False, f"It lasts {left} days more: start the house again, which renews it.")
     else:
-        yield Finding("Certificate", True, f"It lasts {left} days more, and is renewed by itself.")
+        yield Finding(
+            "Certificate",
+            True,
+            f"It lasts {left} days more, and is renewed by itself. What phones trust lasts {of_authority} days.",
+        )
+
+
+def _address(now: datetime, farm: Farm | None) -> Iterator[Finding]:
+    """Whether phones that know the house by a number still find it there."""
+    at = noted()
+    if at.address is None:
+        return
+    if not at.former:
+        yield Finding("Address", True, f"Phones find the house at {at.address}.")
+        return
+    former, since = max(at.former.items(), key=lambda each: each[1])
+    first = min(at.former.values())
+    lost = [
+        device.name
+        for device in _known(farm)
+        # Heard before it changed, and not since. One not heard for much longer is told of as away.
+        if first - PHONE_AWAY <= (device.last_seen or device.first_seen) < since
+    ]
+    if not lost:
+        yield Finding("Address", True, f"Phones find the house at {at.address}; all have been here since it changed.")
+        return
+    yield Finding(
+        "Address",
+        False,
+        f"It changed from {former} to {at.address} on {since.astimezone():%Y-%m-%d}. Not heard since: "
+        f"{_listed(lost)}. Give the house its old address again in the router and let it stay reserved; or save the "
+        "outbox on the phone as a file, bring the phone in anew, and read the file with `barnbook read_outbox FILE`.",
+    )
 
 
 def _worker(now: datetime) -> Iterator[Finding]:
-    oldest = ToReckon.objects.order_by("since").values_list("since", flat=True).first()
+    at = last_beat()
+    if at is not None and timedelta(0) <= now - at <= WORKER_SLOW:
+        yield Finding("Worker", True, f"At work at {at.astimezone():%H:%M}.")
+        return
+    since = f"since {at.astimezone():%Y-%m-%d %H:%M}" if at else "yet"
+    held = take(Path(settings.DATA) / "house.lock")
+    if held is None:
+        yield Finding("Worker", False, f"The house is open, but its worker was not at work {since}: start it again.")
+        return
+    held.close()
+    yield Finding(
+        "Worker",
+        False,
+        f"The house is closed, and nothing was done {since}: open it with `barnbook serve`. Phones keep their entries.",
+    )
+
+
+def _figures(now: datetime, farm: Farm | None) -> Iterator[Finding]:
+    waiting = ToReckon.objects.filter(farm=farm) if farm else ToReckon.objects.all()
+    oldest = waiting.order_by("since").values_list("since", flat=True).first()
     if oldest is not None and now - oldest > WORKER_SLOW:
         yield Finding(
             "Figures",
@@ -101,27 +181,50 @@ def _worker(now: datetime) -> Iterator[Finding]:
         yield Finding("Figures", True, "Nothing waits to be reckoned for long.")
 
 
-def _clock(now: datetime) -> Iterator[Finding]:
-    """Phones that were here lately and agree with one another, but not with the house, tell of its own clock."""
-    lately = Device.objects.filter(last_seen__gte=now - PHONE_LATELY, unpaired_at=None)
-    off = sorted(lately.values_list("clock_offset_ms", flat=True))
-    if not off:
+def _clocks(now: datetime, farm: Farm | None) -> Iterator[Finding]:
+    """Phones set their clocks by their network, so their middle tells of the house's; one far from the middle of
+    several is wrong itself."""
+    lately = list(_known(farm).filter(last_seen__gte=now - PHONE_LATELY))
+    if not lately:
         return
-    middle = timedelta(milliseconds=off[len(off) // 2])
+    middle = timedelta(milliseconds=median(device.clock_offset_ms for device in lately))
     if abs(middle) > CLOCK_OFF:
-        minutes = round(abs(middle).total_seconds() / 60)
+        which = f"{_minutes(middle)} {'behind' if middle > timedelta(0) else 'ahead of'}"
+        if len(lately) == 1:
+            sentence = f"This machine is {which} the one phone that was here ({lately[0].name}): see which is right, "
+            sentence += "and set the other by the network."
+        else:
+            sentence = f"This machine is {which} the middle of {len(lately)} phones: set its clock by the network."
+        yield Finding("Clock", False, sentence)
+        return
+    wrong = [device for device in lately if abs(timedelta(milliseconds=device.clock_offset_ms) - middle) > CLOCK_OFF]
+    for device in wrong:
+        off = timedelta(milliseconds=device.clock_offset_ms) - middle
         yield Finding(
-            "Clock", False, f"House and phones are {minutes} minutes apart: set this machine's clock by the network."
+            "Clock",
+            False,
+            f"{device.name} is {_minutes(off)} {'ahead of' if off > timedelta(0) else 'behind'} the others: set its "
+            "clock by the network.",
         )
-    else:
+    if not wrong:
         yield Finding("Clock", True, "House and phones agree on the time.")
 
 
-def _phones(now: datetime) -> Iterator[Finding]:
-    known = Device.objects.filter(unpaired_at=None, last_seen__isnull=False, farm__example=False)
-    away = list(known.filter(last_seen__lt=now - PHONE_AWAY).order_by("last_seen"))
+def _minutes(off: timedelta) -> str:
+    minutes = round(abs(off).total_seconds() / 60)
+    return f"{minutes} minutes" if minutes < 120 else f"{round(minutes / 60)} hours"
+
+
+def _known(farm: Farm | None) -> QuerySet[Device]:
+    """The phones of those farms that are paired."""
+    return Device.objects.filter(unpaired_at=None, farm__in=_farms(farm)).order_by("last_seen", "name")
+
+
+def _phones(now: datetime, farm: Farm | None) -> Iterator[Finding]:
+    known = _known(farm).filter(last_seen__isnull=False)
+    away = list(known.filter(last_seen__lt=now - PHONE_AWAY))
     for device in away:
-        waited = f", {device.waiting} entries waited on it then" if device.waiting else ""
+        waited = f", and {_amount(device.waiting, 'entry', 'entries')} waited on it then" if device.waiting else ""
         assert device.last_seen is not None
         yield Finding(
             "Phones",
@@ -130,21 +233,32 @@ def _phones(now: datetime) -> Iterator[Finding]:
             "unpair it in Set-up.",
         )
     if not away:
-        yield Finding("Phones", True, f"All {known.count()} were here within a week.")
+        n = known.count()
+        sentence = "None has sent anything yet." if n == 0 else "All were here within a week."
+        yield Finding("Phones", True, "The one that is known was here within a week." if n == 1 else sentence)
 
 
-def _contradictions() -> Iterator[Finding]:
-    for farm in Farm.objects.filter(example=False).order_by("name"):
-        entries = Entry.objects.of(farm).filter(struck_by=None)
+def _contradictions(farm: Farm | None) -> Iterator[Finding]:
+    for each in _farms(farm):
+        entries = Entry.objects.of(each).filter(struck_by=None)
         asked = entries.filter(state=Entry.State.STANDS).exclude(code="").count()
         waiting = entries.filter(state=Entry.State.WAITS).count()
-        aside = SetAside.objects.of(farm).filter(mended_by=None).count()
-        if asked or waiting or aside:
-            yield Finding(
-                "Book",
-                False,
-                f"{farm.name}: {asked} entries are asked about, {waiting} wait for something, {aside} are set aside. "
-                "They stand on Today.",
-            )
+        aside = SetAside.objects.of(each).filter(mended_by=None).count()
+        found = [
+            *([f"{_amount(asked, 'entry is', 'entries are')} asked about"] if asked else []),
+            *([f"{_amount(waiting, 'waits', 'wait')} for something that is not here yet"] if waiting else []),
+            *([f"{_amount(aside, 'is', 'are')} set aside"] if aside else []),
+        ]
+        if found:
+            yield Finding("Book", False, f"{each.name}: {', '.join(found)}. They stand on Today.")
         else:
-            yield Finding("Book", True, f"{farm.name}: nothing contradicts itself.")
+            yield Finding("Book", True, f"{each.name}: nothing contradicts itself.")
+
+
+def _amount(n: int, one: str, many: str) -> str:
+    return f"{n} {one if n == 1 else many}"
+
+
+def _listed(names: list[str]) -> str:
+    shown = ", ".join(names[:5])
+    return f"{shown} and {len(names) - 5} more" if len(names) > 5 else shown

@@ -6,10 +6,12 @@ from django.utils import timezone
 from huey import crontab
 from huey.contrib.djhuey import db_periodic_task
 
+from barnbook.house.heartbeat import beat
 from barnbook.house.keeping.backing_up import back_up_if_due
 
 
 @db_periodic_task(crontab(minute="*/5"))
 def keep_safe() -> None:
-    """The nightly back-up, if it is due. Asked for at each start too."""
+    """That there is somebody at work, and the nightly back-up, if it is due. Asked for at each start too."""
+    beat(timezone.now())
     back_up_if_due(timezone.now())

@@ -94,6 +94,7 @@ def every_page(hand: Hand) -> list[Leaf]:
         "/set-up/people": "People",
         "/set-up/phones": "Phones",
         "/set-up/public-address": "Public address",
+        "/set-up/house": "The house",
         "/lines": "Lines",
         "/line/:line": line["name"],
         "/mating": f"Mating: {first}",

@@ -12,6 +12,7 @@ import shutil
 import tempfile
 import threading
 import zipfile
+from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -36,6 +37,7 @@ KEYS = ("secret-key", "home")  # files and folders of the data folder that a new
 BESIDE = (*KEYS, "erased-people.txt")  # and the list of those erased, see barnbook/barn/erasing.py
 ONE_DAY = timedelta(days=1)
 AGAIN_AFTER = timedelta(hours=1)  # after a failure
+STEPS = 4  # copied, looked through, packed, opened again
 
 _one_at_a_time = threading.Lock()
 
@@ -52,12 +54,17 @@ class LastTry:
     failed: str = ""
 
 
-def back_up(reason: str, *, now: datetime, to: Path | None = None) -> shelf.BackUp:
-    """Make a back-up, look it through, and let go of those that need not be kept. Raises BackUpError."""
+def back_up(
+    reason: str, *, now: datetime, to: Path | None = None, tell: Callable[[int], None] = lambda done: None
+) -> shelf.BackUp:
+    """Make a back-up, look it through, and let go of those that need not be kept. Raises BackUpError.
+
+    tell: hears how many of the STEPS are done.
+    """
     where = shelf.folder() if to is None else to
     try:
         with _one_at_a_time:
-            made = _make(where, reason, now)
+            made = _make(where, reason, now, tell)
     except (CopyError, OSError, DatabaseError, zipfile.BadZipFile) as error:
         why = (error.strerror or str(error)) if isinstance(error, OSError) else str(error)
         _note(LastTry(now, why))
@@ -106,18 +113,22 @@ def last_try() -> LastTry | None:
         return None
 
 
-def _make(where: Path, reason: str, now: datetime) -> shelf.BackUp:
+def _make(where: Path, reason: str, now: datetime, tell: Callable[[int], None]) -> shelf.BackUp:
     where.mkdir(mode=0o700, parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory(dir=where, prefix=".making-") as making:
         copy = Path(making) / name_of_copy()
         copy_book(copy)
+        tell(1)
         entries = look_through(copy)
+        tell(2)
         packed = Path(making) / "packed.zip"
         packed.touch(mode=0o600)
         _pack(packed, copy, _about(now, entries))
         copy.unlink()
+        tell(3)
         _verify(packed, entries, Path(making))
         _to_disk(packed)
+        tell(4)
         path = shelf.free_name(where, now, reason)
         os.replace(packed, path)
     return shelf.read(path)

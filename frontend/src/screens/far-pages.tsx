@@ -74,6 +74,7 @@ const PAGES = [
   page('/customer/:customer', () => import('./customers/customer-page.tsx').then((m) => m.CustomerPage)),
   page('/begin/:token', () => import('./door/begin.tsx').then((m) => m.Begin)),
   page('/set-up/people', () => import('./people/people.tsx').then((m) => m.People)),
+  page('/set-up/house', () => import('./house/the-house.tsx').then((m) => m.TheHouse)),
   page('/set-up/phones', () => import('./people/phones.tsx').then((m) => m.Phones)),
   page('/set-up/public-address', () => import('./set-up/public-address.tsx').then((m) => m.PublicAddress)),
   page('/join/:code', () => import('./door/join.tsx').then((m) => m.Join)),

@@ -50,6 +50,12 @@ export interface KeptEntryRow {
   generation: number;
 }
 
+/** What the house says of itself. `looked_at`: by its own clock. */
+export interface Health {
+  looked_at: string;
+  findings: { about: string; well: boolean; sentence: string }[];
+}
+
 /** What this phone knows of the house and of itself. */
 export interface Marks {
   house: Id;
@@ -65,6 +71,8 @@ export interface Marks {
   /** When this phone was found to have lost what it kept; until the person has read it. */
   lost: Millis;
   pruned_on: Day;
+  /** Whether the house was well when an owner last asked it. */
+  health: Health;
 }
 
 export interface FarmSchema extends DBSchema {

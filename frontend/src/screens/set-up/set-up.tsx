@@ -68,6 +68,12 @@ export function SetUp() {
             <span>for links to customers; all works without it</span>
           </Row>
         )}
+        {owner && (
+          <Row href="/set-up/house" margin="House">
+            <strong>The house and its back-ups</strong>
+            <span>is it well; when the book was last backed up, and one now</span>
+          </Row>
+        )}
         <Row href="/set-up/phone" margin="Here">
           <strong>This device</strong>
           <span>{storage.value.persisted ? 'the book is kept safe here' : 'light, storage, sign out'}</span>
