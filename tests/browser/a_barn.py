@@ -8,7 +8,7 @@ from typing import Any
 
 import uuid6
 
-from tests.browser.house import Hand, House
+from tests.browser.house import Hand, House, HouseByHttps
 
 CAGES = 30
 HENS = 5
@@ -77,7 +77,7 @@ class Barn:
         return counts
 
 
-def set_up(house: House, *, cages: int = CAGES, mornings: int = MORNINGS) -> Barn:
+def set_up(house: House | HouseByHttps, *, cages: int = CAGES, mornings: int = MORNINGS) -> Barn:
     """Begin an empty book and fill it: a line, stocked cages, and a count of each on every morning before today."""
     hand = Hand(house)
     hand.begin(name=OWNER[0], password=OWNER[1])

@@ -7,12 +7,14 @@ import os
 import re
 import signal
 import socket
+import ssl
 import subprocess
 import sys
 import time
 import urllib.error
 import urllib.request
 import uuid
+from dataclasses import dataclass
 from http.cookiejar import CookieJar
 from pathlib import Path
 from typing import Any
@@ -133,13 +135,24 @@ class House:
         return found.group(1), found.group(2)
 
 
+@dataclass
+class HouseByHttps:
+    """As far as a hand or a phone needs one: its address, its one-time link, and who trusts its certificate."""
+
+    url: str
+    begin_path: str
+    trust: ssl.SSLContext
+
+
 class Hand:
     """Writes over the wire without a browser: sets a barn up quickly, and reads what the house has."""
 
-    def __init__(self, house: House) -> None:
+    def __init__(self, house: House | HouseByHttps) -> None:
         self.house = house
         cookies = urllib.request.HTTPCookieProcessor(CookieJar())
-        self.opener = urllib.request.build_opener(cookies)
+        trust = urllib.request.HTTPSHandler(context=house.trust if isinstance(house, HouseByHttps) else None)
+        self.opener = urllib.request.build_opener(cookies, trust)
+        self.opener.addheaders.append(("Origin", house.url))
         self.csrf = ""
         self.me: dict[str, Any] = {}
         self.device_seq = 0

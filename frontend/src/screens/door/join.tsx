@@ -5,6 +5,7 @@ import { TextField } from '../../parts/field.tsx';
 import { Notice } from '../../parts/notice.tsx';
 import { Page } from '../../parts/page.tsx';
 import { go } from '../../parts/route.ts';
+import { NotKept } from '../frame/not-kept.tsx';
 import { useWriting } from '../frame/use-writing.ts';
 import { useAsked } from '../people/use-asked.ts';
 import { deviceName } from './device-name.ts';
@@ -33,7 +34,8 @@ export function Join({ code }: { code: string }) {
   const { name, farm, role, new_password: asks } = who.found;
   return (
     <Page title={`Come in, ${name}`}>
-      <form class="door" onSubmit={start}>
+      <NotKept />
+      <form class="stack" onSubmit={start}>
         <p>
           This device will write in the book of <b>{farm}</b> as <b>{name}</b>, {role}.
         </p>

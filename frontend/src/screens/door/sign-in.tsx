@@ -6,6 +6,7 @@ import { Notice } from '../../parts/notice.tsx';
 import { Page } from '../../parts/page.tsx';
 import { go } from '../../parts/route.ts';
 import { Lost } from '../frame/lost.tsx';
+import { NotKept } from '../frame/not-kept.tsx';
 import { useWriting } from '../frame/use-writing.ts';
 import { deviceName } from './device-name.ts';
 import { OtherFarms } from './other-farms.tsx';
@@ -46,6 +47,7 @@ export function SignIn() {
           </p>
         </Notice>
       )}
+      <NotKept />
       <OtherFarms />
       <form class="stack" onSubmit={send}>
         <TextField

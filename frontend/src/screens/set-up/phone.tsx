@@ -7,6 +7,7 @@ import { Choice } from '../../parts/choice.tsx';
 import { Notice } from '../../parts/notice.tsx';
 import { Sheet } from '../../parts/sheet.tsx';
 import { BookPage } from '../frame/book-page.tsx';
+import { NotKept } from '../frame/not-kept.tsx';
 import { useWriting } from '../frame/use-writing.ts';
 
 /** How this device keeps the book, how it looks, who writes on it. */
@@ -38,6 +39,7 @@ export function Phone() {
           </section>
           <section class="stack">
             <h2>Keeping</h2>
+            <NotKept />
             <p>{KEEPING[String(storage.value.persisted) as keyof typeof KEEPING]}</p>
             {storage.value.full && (
               <Notice kind="refused">

@@ -27,6 +27,7 @@ import { wide } from '../../parts/wide.ts';
 import { roundAt, sumUp, walk } from '../egg-round/walk.ts';
 import { asOf } from '../frame/age.ts';
 import { Lost } from '../frame/lost.tsx';
+import { NotKept } from '../frame/not-kept.tsx';
 import { duesInOrder, howLong, leftToPack } from './dues.ts';
 import { Questions, QuestionsBelow } from './questions.tsx';
 import './today.css';
@@ -40,6 +41,7 @@ export function Today() {
   return (
     <Page title="Today" age={`${showWeekday(today.value)}, ${asOf()}`}>
       <Lost />
+      <NotKept />
       {me.value?.farm.example && (
         <Notice>
           <p>
