@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import getpass
+import os
 import platform
 from dataclasses import dataclass
 from pathlib import PurePath
@@ -24,13 +26,29 @@ def this_system() -> str:
     return SYSTEMS.get(platform.system(), "systemd")
 
 
-def at_boot(system: str, *, program: PurePath, data: PurePath, arguments: tuple[str, ...] = ("--home",)) -> AtBoot:
+def at_boot(
+    system: str, *, program: PurePath, data: PurePath, arguments: tuple[str, ...] = ("--home",), user: str = ""
+) -> AtBoot:
     """What to write for that system, and where.
 
-    program: the installed `barnbook`.  data: the data folder, absolute.  arguments: after `serve`.
+    program: the installed `barnbook`.  data: the data folder, absolute.  arguments: after `serve`.  user: for Windows,
+    whose sign-in opens the house; default: whoever asks.
     """
     words = [str(program), "serve", "--data", str(data), *arguments]
-    return {"systemd": _systemd, "launchd": _launchd, "windows": _windows}[system](words)
+    if system == "windows":
+        return _windows(words, user or this_user())
+    return {"systemd": _systemd, "launchd": _launchd}[system](words)
+
+
+def this_user() -> str:
+    """Who is signed in, as Windows names them."""
+    domain = os.environ.get("USERDOMAIN", "")
+    return f"{domain}\\{getpass.getuser()}" if domain else getpass.getuser()
+
+
+def _plain(text: str) -> str:
+    """For XML, in ASCII: whatever code page the file is written in, it says the same."""
+    return escape(text).encode("ascii", "xmlcharrefreplace").decode("ascii")
 
 
 def _systemd(words: list[str]) -> AtBoot:
@@ -56,7 +74,7 @@ WantedBy=default.target
 
 
 def _launchd(words: list[str]) -> AtBoot:
-    listed = "\n".join(f"    <string>{escape(word)}</string>" for word in words)
+    listed = "\n".join(f"    <string>{_plain(word)}</string>" for word in words)
     text = f"""<?xml version="1.0" encoding="UTF-8"?>
 <!DOCTYPE plist PUBLIC "-//Apple//DTD PLIST 1.0//EN" "http://www.apple.com/DTDs/PropertyList-1.0.dtd">
 <plist version="1.0">
@@ -81,15 +99,25 @@ def _launchd(words: list[str]) -> AtBoot:
     )
 
 
-def _windows(words: list[str]) -> AtBoot:
+def _windows(words: list[str], user: str) -> AtBoot:
+    # Elements as learn.microsoft.com/en-us/windows/win32/taskschd has them. With its owner named the task starts for
+    # nobody else, and needs no administrator (from memory).
     rest = " ".join(f'"{word}"' if " " in word else word for word in words[1:])
     text = f"""<?xml version="1.0"?>
 <Task version="1.2" xmlns="http://schemas.microsoft.com/windows/2004/02/mit/task">
   <Triggers>
     <LogonTrigger>
       <Enabled>true</Enabled>
+      <UserId>{_plain(user)}</UserId>
     </LogonTrigger>
   </Triggers>
+  <Principals>
+    <Principal id="Owner">
+      <UserId>{_plain(user)}</UserId>
+      <LogonType>InteractiveToken</LogonType>
+      <RunLevel>LeastPrivilege</RunLevel>
+    </Principal>
+  </Principals>
   <Settings>
     <DisallowStartIfOnBatteries>false</DisallowStartIfOnBatteries>
     <StopIfGoingOnBatteries>false</StopIfGoingOnBatteries>
@@ -99,10 +127,10 @@ def _windows(words: list[str]) -> AtBoot:
       <Count>10</Count>
     </RestartOnFailure>
   </Settings>
-  <Actions>
+  <Actions Context="Owner">
     <Exec>
-      <Command>{escape(words[0])}</Command>
-      <Arguments>{escape(rest)}</Arguments>
+      <Command>{_plain(words[0])}</Command>
+      <Arguments>{_plain(rest)}</Arguments>
     </Exec>
   </Actions>
 </Task>

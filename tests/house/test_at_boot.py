@@ -12,7 +12,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from barnbook.house.at_boot import at_boot
+from barnbook.house.at_boot import at_boot, this_system, this_user
 from tests.house_at_work import run
 
 PROGRAM, DATA = PurePosixPath("/home/edda/.local/bin/barnbook"), PurePosixPath("/home/edda/our barn & <book>")
@@ -41,14 +41,32 @@ def test_launchd() -> None:
 
 def test_windows() -> None:
     program, data = (
-        PureWindowsPath(r"C:\Users\Edda\bin\barnbook.exe"),
+        PureWindowsPath(r"C:\Users\José\bin\barnbook.exe"),
         PureWindowsPath(r"C:\Users\Edda\our barn & book"),
     )
-    task = ElementTree.fromstring(at_boot("windows", program=program, data=data).text)
+    made = at_boot("windows", program=program, data=data, user="PANTRY\\José").text
+    made.encode("ascii")  # whatever code page it is printed in
+    task = ElementTree.fromstring(made)
     inside = {each.tag.rpartition("}")[2]: each.text for each in task.iter()}
+    users = [each.text for each in task.iter() if each.tag.endswith("}UserId")]
+    assert users == ["PANTRY\\José"] * 2, "its owner's sign-in opens the house, nobody else's"
     assert inside["Command"] == str(program)
     assert inside["Arguments"] == f'serve --data "{data}" --home'
     assert inside["ExecutionTimeLimit"] == "PT0S", "by itself Windows would stop it after three days"
+
+
+def test_whose_sign_in_it_is(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("USERDOMAIN", "PANTRY")
+    monkeypatch.setattr("getpass.getuser", lambda: "edda")
+    assert this_user() == r"PANTRY\edda"
+    monkeypatch.delenv("USERDOMAIN")
+    assert this_user() == "edda"
+
+
+@pytest.mark.parametrize(("says", "system"), [("Windows", "windows"), ("Darwin", "launchd"), ("Linux", "systemd")])
+def test_each_machine_is_given_its_own(monkeypatch: pytest.MonkeyPatch, says: str, system: str) -> None:
+    monkeypatch.setattr("platform.system", lambda: says)
+    assert this_system() == system
 
 
 def test_the_command_prints_the_file_alone(tmp_path: Path) -> None:

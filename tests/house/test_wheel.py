@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import ssl
 import subprocess
 import sys
 import urllib.request
@@ -36,9 +37,27 @@ def test_the_wheel_is_installed_in_an_empty_environment_and_served(tmp_path: Pat
     empty = tmp_path / "empty"
     do(UV, "venv", "--quiet", "--python", sys.executable, empty)
     do(UV, "pip", "install", "--quiet", "--python", empty / "bin" / "python", wheel)
-    with HouseAtWork(tmp_path / "data", program=(str(empty / "bin" / "barnbook"),), cwd=tmp_path) as house:
+    program = str(empty / "bin" / "barnbook")
+    with HouseAtWork(tmp_path / "data", program=(program,), cwd=tmp_path) as house:
         for path, text in (("/", "<title>Barnbook</title>"), ("/cages", "<title>Barnbook</title>"), ("/sw.js", "")):
             with urllib.request.urlopen(house.address + path) as answer:
                 assert (answer.status, text in answer.read().decode()) == (200, True)
         assert house.stop() == 0
         assert "Traceback" not in house.printed
+
+    # As a house at home is run: by https, opened at boot by the installed program, and asked whether it is well.
+    home = tmp_path / "home"
+    with HouseAtWork(home, "--home", "--plain-port", "0", program=(program,), cwd=tmp_path) as house:
+        trust = ssl.create_default_context(cafile=str(home / "home" / "authority.pem"))
+        at = f"https://localhost:{house.address.rsplit(':', 1)[1]}"
+        for path in ("/", "/report/look.css", "/sheet/schema.json"):
+            with urllib.request.urlopen(at + path, context=trust) as answer:
+                assert answer.status == 200
+        told = subprocess.run(
+            [program, "check", "--data", home], env=environment(), capture_output=True, text=True, check=False
+        )
+        assert "well  Certificate" in told.stdout, told.stdout + told.stderr
+        assert house.stop() == 0
+        assert "Traceback" not in house.printed
+    unit = do(program, "at_boot", "--for", "systemd", "--data", home)
+    assert f'ExecStart="{program}" "serve" "--data" "{home}" "--home"' in unit
