@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import re
 import signal
 import socket
+import sqlite3
 import ssl
 import subprocess
 import sys
@@ -118,6 +120,12 @@ class House:
             "from barnbook.barn.models import Farm, Person; "
             f"Person.objects.join(Farm.objects.get().id, name={name!r}, role={role!r}, password={password!r})"
         )
+
+    def until_reckoned(self, *, seconds: float = PATIENCE_SECONDS) -> None:
+        """Wait until nothing of the book is left to be reckoned."""
+        with contextlib.closing(sqlite3.connect(f"file:{self.data / 'book.sqlite3'}?mode=ro", uri=True)) as book:
+            left = "select count(*) from barn_toreckon"
+            until(lambda: book.execute(left).fetchone()[0] == 0, what="the house has reckoned all", seconds=seconds)
 
     def run(self, code: str) -> None:
         """What only the house itself can do, in its own shell."""

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 import re
-import sqlite3
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import timedelta
@@ -30,7 +29,7 @@ from barnbook.figures.pedigree import mating, pedigree
 from barnbook.figures.true_to_type import claim_test, class_shares
 from barnbook.figures.wait_or_process import wait_or_process
 from tests.browser.a_barn import OWNER, today
-from tests.browser.house import Hand, House, until
+from tests.browser.house import Hand, House
 from tests.browser.phone import Phone
 from tests.browser.thumb import all_in_the_book
 
@@ -88,16 +87,9 @@ def farm(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Farm]:
     hand = Hand(house)
     hand.begin(name=OWNER[0], password=OWNER[1])
     made = write(house, hand)
-    reckoned(made)
+    house.until_reckoned()
     yield made
     house.close()
-
-
-def reckoned(farm: Farm) -> None:
-    """Wait until nothing of the book is left to be reckoned."""
-    with sqlite3.connect(f"file:{farm.house.data / 'book.sqlite3'}?mode=ro", uri=True) as book:
-        left = "select count(*) from barn_toreckon"
-        until(lambda: book.execute(left).fetchone()[0] == 0, what="the house has reckoned all")
 
 
 def write(house: House, hand: Hand) -> Farm:
@@ -300,7 +292,7 @@ def test_ahead_and_the_due_that_one_tap_makes(farm: Farm, laptop: Phone) -> None
     cage.get_by_role("button", name=f"Make it a due: {want.eggs} eggs").click()
     expect(page.get_by_role("list", name="Planned settings")).to_contain_text(f"{want.eggs} eggs by")
     all_in_the_book(page)
-    reckoned(farm)
+    farm.house.until_reckoned()
     laptop.go("/")
     due = page.get_by_role("list", name="Due, by last day").get_by_text("Set eggs: Slate Barrow")
     expect(due).to_be_visible()
