@@ -9,8 +9,9 @@ from typing import Any
 
 from barnbook.house.example_farm import hens as true_hens
 from barnbook.house.example_farm import story
-from barnbook.house.example_farm.broods import LINES, Nursery, hand
+from barnbook.house.example_farm.broods import LINES, Nursery, Raised, RaisedBird, hand
 from barnbook.house.example_farm.hens import Hen, Named
+from barnbook.house.example_farm.heredity import Pairing, founder_g
 from barnbook.house.example_farm.pen import HOUR, Pen
 from barnbook.house.example_farm.story import BroodStory, CageStory
 from barnbook.house.example_farm.truth import CageDay
@@ -19,24 +20,38 @@ SET_UP = 14 * HOUR
 AFTER_LAY = 20 * HOUR  # birds are moved of an evening, when the day's eggs are laid
 
 
+@dataclass(frozen=True, slots=True)
+class Cock:
+    """named: his ids in the book, if he wears a band.  breeding_g: see heredity [g]."""
+
+    named: Named | None
+    breeding_g: float
+
+
 @dataclass(slots=True)
 class Standing:
-    """A cage: its true birds, the eggs that lie in it, and its days so far. id: in the book."""
+    """A cage: its true birds, the eggs that lie in it, and its days so far. id: in the book.  paired: by day of lay."""
 
     plan: CageStory
     id: str
     luck: Random
     hens: list[Hen] = field(default_factory=list)
-    cocks: list[Named | None] = field(default_factory=list)
+    cocks: list[Cock] = field(default_factory=list)
     waiting: int = 0
     days: list[CageDay] = field(default_factory=list)
     died_today: int = 0  # hens
     last_change: int = story.FIRST_DAY
+    paired: dict[int, Pairing] = field(default_factory=dict)
     sound: dict[int, int] = field(default_factory=dict)  # eggs fit to set, by the day of lay that the book has
 
     @property
     def code(self) -> str:
         return self.plan.code
+
+    @property
+    def names(self) -> list[Named | None]:
+        """Of its hens, then of its cocks."""
+        return [*(hen.named for hen in self.hens), *(cock.named for cock in self.cocks)]
 
 
 class Barn:
@@ -131,7 +146,7 @@ class Barn:
     def _restock(self, cage: Standing, nursery: Nursery, brood: BroodStory, day: int, at: float) -> None:
         """The old birds go, the young ones come."""
         who = hand(day)
-        names = [bird for bird in (*(hen.named for hen in cage.hens), *cage.cocks) if bird is not None]
+        names = [name for name in cage.names if name is not None]
         sold: dict[str, Any] = {"cage": cage.id, "brood": None, "hens": len(cage.hens), "cocks": len(cage.cocks)}
         self.pen.write(who, "birds_sold", day=day, at=at, **sold, unsexed=0, birds=names, note="Old birds, sold live.")
         self.pen.write(who, "cage_note", day=day, at=at + 15, cage=cage.id, text="Cage washed.")
@@ -142,12 +157,10 @@ class Barn:
         raised = nursery.raised[brood.key]
         hens, cocks = raised.keep("hen", cage.plan.hens), raised.keep("cock", cage.plan.cocks)
         cage.hens = [self._hen(cage, brood.hatched, day, f"{brood.key}:{n}") for n in range(len(hens))]
-        names = raised.named(hens)
-        for hen, named in zip(cage.hens, names, strict=False):
-            hen.named = named
-        cage.cocks, cage.last_change = [*raised.named(cocks)] or [None for _ in cocks], day
-        birds = [*names, *raised.named(cocks)]
-        self._place(cage, day, at, brood=raised.id, hens=len(hens), cocks=len(cocks), birds=birds)
+        for hen, bird, named in zip(cage.hens, hens, _names(raised, hens), strict=True):
+            hen.named, hen.breeding_g = named, bird.breeding_g
+        cage.cocks, cage.last_change = _cocks(raised, cocks), day
+        self._place(cage, day, at, brood=raised.id, hens=len(hens), cocks=len(cocks), birds=cage.names)
 
     def _hen(self, cage: Standing, hatched: int, day: int, name: str) -> Hen:
         line = LINES[cage.plan.line]
@@ -179,7 +192,7 @@ class Barn:
         raised = nursery.raised[brood.key]
         cocks = raised.keep("cock", 1)
         names = raised.named(cocks)
-        cage.cocks += names
+        cage.cocks += _cocks(raised, cocks)
         self._place(cage, day, AFTER_LAY + HOUR, brood=raised.id, hens=0, cocks=len(cocks), birds=names)
 
     def _move_hen(self, source: Standing, target: Standing, day: int) -> None:
@@ -198,6 +211,19 @@ class Barn:
                 cage = self.cages[plan.code]
                 hatched = story.BOUGHT_IN[cage.code]
                 cage.hens = [self._hen(cage, hatched, day, str(n)) for n in range(plan.hens)]
-                cage.cocks, cage.last_change = [None] * plan.cocks, day
+                genes, line = Random(f"{self.seed}:genes:{cage.code}"), LINES[plan.line]
+                for hen in cage.hens:
+                    hen.breeding_g = founder_g(genes, line)
+                cage.cocks = [Cock(None, founder_g(genes, line)) for _ in range(plan.cocks)]
+                cage.last_change = day
                 cage.days = [CageDay(0, 0.0, 0)] * (day - story.FIRST_DAY + 1)
                 self._place(cage, day, AFTER_LAY + 60 * place, hens=plan.hens, cocks=plan.cocks)
+
+
+def _cocks(raised: Raised, birds: Sequence[RaisedBird]) -> list[Cock]:
+    return [Cock(name, bird.breeding_g) for name, bird in zip(_names(raised, birds), birds, strict=True)]
+
+
+def _names(raised: Raised, birds: Sequence[RaisedBird]) -> list[Named | None]:
+    """One for each: the birds of a line that wears no bands have none."""
+    return [*raised.named(birds)] or [None for _ in birds]

@@ -14,6 +14,7 @@ from random import Random
 from typing import Any
 
 from barnbook.house.example_farm import story
+from barnbook.house.example_farm.heredity import founder_g, own_sd_g
 from barnbook.house.example_farm.pen import HOUR, Pen
 from barnbook.house.example_farm.story import BroodStory, LineStory
 
@@ -26,21 +27,22 @@ GROWN_FROM, GROWN_EACH = 14, 7  # ages at which some are weighed, week after wee
 
 @dataclass(frozen=True, slots=True)
 class Came:
-    """What a brood came of: the setting and its trays in the book, and how many hatched."""
+    """What a brood came of: the setting and its trays in the book, and the breeding value of each chick [g]."""
 
     setting: str
     trays: list[str]
-    hatched: int
+    chicks: list[float]
 
 
 @dataclass(slots=True)
 class RaisedBird:
-    """weight_g: at 56 days.  id: None until somebody wrote of it.  seen: the last result of looking.  away: it was
-    placed, sold or processed."""
+    """weight_g: at 56 days.  breeding_g: its part that is inherited [g].  id: None until somebody wrote of it.  seen:
+    the last result of looking.  away: it was placed, sold or processed."""
 
     sex: str
     plumage: str
     weight_g: float
+    breeding_g: float
     id: str | None = None
     band: str | None = None
     seen: str | None = None
@@ -98,7 +100,9 @@ class Nursery:
         """A brood of the notebook, with those of its birds that still stand, each looked at."""
         line = LINES[brood.line]
         luck = Random(f"{self.seed}:brood:{brood.key}")
-        birds = [a_bird(luck, line, sex, line.plumage, 0.0) for sex in ["hen"] * hens + ["cock"] * cocks]
+        genes = Random(f"{self.seed}:genes:{brood.key}")
+        sexes = ["hen"] * hens + ["cock"] * cocks
+        birds = [a_bird(luck, line, sex, line.plumage, 0.0, founder_g(genes, line)) for sex in sexes]
         note = f"From the notebook: the {hens + cocks} birds that stood when this book began."
         raised = self._begin(brood, birds, len(birds), story.FIRST_DAY, at, luck)
         self._write_brood(raised, note, story.FIRST_DAY, at)
@@ -113,10 +117,10 @@ class Nursery:
         luck = Random(f"{self.seed}:brood:{brood.key}")
         brood_g = luck.gauss(0, line.sd_g / 5)
         birds = [
-            a_bird(luck, line, luck.choice(["hen", "cock"]), a_plumage(luck, line), brood_g)
-            for _ in range(came.hatched)
+            a_bird(luck, line, luck.choice(["hen", "cock"]), a_plumage(luck, line), brood_g, breeding_g)
+            for breeding_g in came.chicks
         ]
-        raised = self._begin(brood, birds, came.hatched, brood.hatched, EVENING, luck)
+        raised = self._begin(brood, birds, len(came.chicks), brood.hatched, EVENING, luck)
         self._write_hatched(raised, came)
         self._lose_chicks(raised)
         self._move_on(raised)
@@ -358,10 +362,10 @@ def a_plumage(luck: Random, line: LineStory) -> str:
     return line.plumage
 
 
-def a_bird(luck: Random, line: LineStory, sex: str, plumage: str, brood_g: float) -> RaisedBird:
-    middle = (line.hen_g if sex == "hen" else line.cock_g) + brood_g
+def a_bird(luck: Random, line: LineStory, sex: str, plumage: str, brood_g: float, breeding_g: float) -> RaisedBird:
+    middle = (line.hen_g if sex == "hen" else line.cock_g) + brood_g + breeding_g
     extra = line.off_type_g if plumage != line.plumage else 0.0
-    return RaisedBird(sex=sex, plumage=plumage, weight_g=luck.gauss(middle + extra, line.sd_g))
+    return RaisedBird(sex, plumage, luck.gauss(middle + extra, own_sd_g(line)), breeding_g)
 
 
 def weight_at(weight_g: float, age: int) -> float:

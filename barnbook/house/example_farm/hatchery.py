@@ -15,6 +15,7 @@ from typing import Any
 from barnbook.house.example_farm import story
 from barnbook.house.example_farm.barn import Barn, Standing
 from barnbook.house.example_farm.broods import LINES, Came, hand
+from barnbook.house.example_farm.heredity import chick_g
 from barnbook.house.example_farm.pen import HOUR, Pen
 from barnbook.house.example_farm.truth import TrueTray
 
@@ -24,7 +25,8 @@ LEAST_EGGS = 6  # of a cage, below which it is left out
 
 @dataclass(slots=True)
 class Eggs:
-    """A tray as it really is. laid: day and eggs.  chance: of each egg to be fertile."""
+    """A tray as it really is. laid: day and eggs.  chance: of each egg to be fertile.  chicks: their breeding
+    values [g]."""
 
     id: str
     name: str
@@ -35,9 +37,13 @@ class Eggs:
     dead_early: int = 0
     unread: int = 0
     broken: int = 0
-    hatched: int = 0
+    chicks: list[float] = field(default_factory=list)
     pipped: int = 0
     in_shell: int = 0
+
+    @property
+    def hatched(self) -> int:
+        return len(self.chicks)
 
     @property
     def eggs(self) -> int:
@@ -66,7 +72,7 @@ class Hatchery:
                 self._set(setting.key, setting.line, day, setting.wanted)
 
     def _set(self, key: str, line: str, day: int, wanted: int) -> None:
-        luck = Random(f"{self.seed}:setting:{key}")
+        luck, genes = Random(f"{self.seed}:setting:{key}"), Random(f"{self.seed}:genes:{key}")
         self._number += 1
         code = f"S{self._number:02d}"
         setting = self.pen.new_id(day, SETTING)
@@ -76,14 +82,16 @@ class Hatchery:
             trays = self._fill(sources, day, wanted, story.STORAGE_AT_NEED_DAYS)
         for tray in trays:
             self._set_on[tray.cage.code] = day
-            _turn_out(tray, day, luck)
+            _turn_out(tray, day, luck, genes)
         self._write_setting(setting, code, line, day, trays)
         self._candle(setting, day + story.CANDLE_ON, trays)
         locked = day + story.LOCKDOWN_ON
         if locked < 0:
             self._write("lockdown", locked, LOCKING, setting=setting, note="")
         self._hatch(setting, day + story.HATCH_ON, trays)
-        self.came[key] = Came(setting, [tray.id for tray in trays], sum(tray.hatched for tray in trays))
+        chicks = [chick for tray in trays for chick in tray.chicks]
+        genes.shuffle(chicks)  # in the brooder nobody knows any more which tray a chick came of
+        self.came[key] = Came(setting, [tray.id for tray in trays], chicks)
         self.truth[code] = [TrueTray(tray.cage.code, tray.eggs, tray.chance) for tray in trays]
 
     def _write(self, kind: str, day: int, at: float, **body: Any) -> None:
@@ -172,17 +180,18 @@ def _without_cock(code: str, day: int) -> bool:
 
 
 def _kept(cage: Standing, day: int, stored: int, *, most: int) -> list[tuple[int, int]]:
-    """Sound eggs stored less than so many days, one of each day left for the kitchen: by the day the book has."""
+    """Sound eggs stored less than so many days, by the day the book has; one of each day is left for the kitchen, and
+    those laid without a cock in the cage are, too."""
     kept = []
     for on in range(day - 1, max(day - stored, story.FIRST_DAY), -1):
-        eggs = min(max(cage.sound.get(on, 0) - 1, 0), most)
+        eggs = min(max(cage.sound.get(on, 0) - 1, 0), most) if on in cage.paired and cage.paired[on].cocks else 0
         most -= eggs
         if eggs:
             kept.append((on, eggs))
     return kept[::-1]
 
 
-def _turn_out(tray: Eggs, day: int, luck: Random) -> None:
+def _turn_out(tray: Eggs, day: int, luck: Random, genes: Random) -> None:
     """What becomes of each egg of a tray."""
     usual = story.FERTILE_OLD if day - tray.cage.hens[0].hatched > story.OLD_HENS_DAYS else story.FERTILE
     if tray.cage.code == story.FAILING_MALE and day > story.FAILING_FROM:
@@ -190,10 +199,10 @@ def _turn_out(tray: Eggs, day: int, luck: Random) -> None:
     tray.chance = 1 / (1 + math.exp(-math.log(usual / (1 - usual)) - luck.gauss(0, story.TRAYS_DIFFER)))
     for on, eggs in tray.laid:
         for _ in range(eggs):
-            _turn_one(tray, day - on, luck)
+            _turn_one(tray, on, day - on, luck, genes)
 
 
-def _turn_one(tray: Eggs, stored: int, luck: Random) -> None:
+def _turn_one(tray: Eggs, on: int, stored: int, luck: Random, genes: Random) -> None:
     if luck.random() < story.BROKEN:
         tray.broken += 1
         return
@@ -205,7 +214,7 @@ def _turn_one(tray: Eggs, stored: int, luck: Random) -> None:
         tray.dead_early += read
         tray.in_shell += not read
     elif luck.random() < story.HATCH_OF_FERTILE * (1 - story.LOST_A_DAY_STORED * stored):
-        tray.hatched += 1
+        tray.chicks.append(chick_g(genes, LINES[tray.cage.plan.line], tray.cage.paired[on]))
     elif luck.random() < story.PIPPED_OF_DEAD:
         tray.pipped += 1
     else:

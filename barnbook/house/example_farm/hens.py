@@ -22,7 +22,7 @@ Named = dict[str, str]  # {bird, brood}: a bird known by its id in the book
 @dataclass(slots=True)
 class Hen:
     """hatched, dies, pauses: offsets from today [days].  starts: age at her first egg [days].  top: [eggs/day].
-    named: her ids in the book, if she wears a band."""
+    named: her ids in the book, if she wears a band.  breeding_g: see heredity [g]."""
 
     hatched: int
     starts: int
@@ -32,6 +32,7 @@ class Hen:
     dies: int
     luck: Random
     named: Named | None = None
+    breeding_g: float = 0.0
 
     def chance(self, day: int) -> float:
         since = day - self.hatched - self.starts

@@ -74,7 +74,11 @@ def _truth(pen: Pen, barn: Barn, nursery: Nursery, hatchery: Hatchery, heat: tup
         hatched={key: pen.date(raised.plan.hatched) for key, raised in nursery.raised.items()},
         codes={key: raised.code for key, raised in nursery.raised.items()},
         birds={
-            key: [TrueBird(bird.id, bird.sex, bird.plumage, bird.weight_g) for bird in raised.birds if bird.id]
+            key: [
+                TrueBird(bird.id, bird.sex, bird.plumage, bird.weight_g, bird.breeding_g)
+                for bird in raised.birds
+                if bird.id
+            ]
             for key, raised in nursery.raised.items()
         },
         settings=hatchery.truth,

@@ -11,6 +11,7 @@ from barnbook.house.example_farm import story
 from barnbook.house.example_farm.barn import Barn, Standing
 from barnbook.house.example_farm.broods import LINES
 from barnbook.house.example_farm.hens import Named
+from barnbook.house.example_farm.heredity import Pairing
 from barnbook.house.example_farm.pen import HOUR, MINUTE, Pen
 from barnbook.house.example_farm.truth import CageDay
 
@@ -108,7 +109,7 @@ class Rounds:
             cage.died_today, cage.last_change = 1, day
             self._write_dead(cage, day, at, who, "hens", due[0].named)
         if story.COCKS_DIED.get(cage.code) == day:
-            self._write_dead(cage, day, at + 1, who, "cocks", cage.cocks.pop())
+            self._write_dead(cage, day, at + 1, who, "cocks", cage.cocks.pop().named)
 
     def _write_dead(self, cage: Standing, day: int, at: float, who: str, sex: str, bird: Named | None) -> None:
         note = "In the heat." if true_hens.in_heat(self.pen.date(day), self.heat) else ""
@@ -160,6 +161,8 @@ class Rounds:
             chances = [hen.chance(day) * here for hen in cage.hens]
             laid = sum(hen.luck.random() < chance for hen, chance in zip(cage.hens, chances, strict=True))
             cage.waiting += laid
+            hens, cocks = ([bird.breeding_g for bird in birds] for birds in (cage.hens, cage.cocks))
+            cage.paired[day] = Pairing(tuple(hens), tuple(cocks))
             cage.days.append(CageDay(len(cage.hens) + cage.died_today, sum(chances), laid))
 
 

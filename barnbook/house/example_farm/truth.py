@@ -21,12 +21,14 @@ class CageDay:
 
 @dataclass(frozen=True, slots=True)
 class TrueBird:
-    """A bird of a brood as it really is. weight_g: at 56 days of age, without the scale's error."""
+    """A bird of a brood as it really is. weight_g: at 56 days of age, without the scale's error.  breeding_g: what
+    of it is inherited."""
 
     id: str
     sex: str
     plumage: str
     weight_g: float
+    breeding_g: float
 
 
 @dataclass(frozen=True, slots=True)
