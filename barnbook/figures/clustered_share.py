@@ -31,7 +31,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import minimize
-from scipy.special import betaln, gammaln
+from scipy.special import gammaln
 
 from barnbook.figures.interval import expit, logit, normal_quantile, t_quantile, wilson
 
@@ -41,6 +41,8 @@ ASSUMED_RHO = 0.05
 """Correlation within a group where the groups cannot tell (none or all hatched); the note
 `dispersion_assumed` says so. Between the 0.002 to 0.017 of Crowder's seeds and the 0.12 of cbpp
 (fixtures/data)."""
+
+LEAST_LOGIT_RHO = -18.0  # stands for none
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,20 +144,51 @@ def fit_beta_binomial(k: Sequence[int], n: Sequence[int]) -> BetaBinomial:
     if share in (0, 1):
         return BetaBinomial(share, 0.0, 0.0)
 
-    def loss(x: Array) -> float:
-        return -_log_likelihood(counts, sizes, expit(float(x[0])), expit(float(x[1])))
-
-    best = BetaBinomial(share, 0.0, _log_likelihood(counts, sizes, share, 0.0))
+    groups = _Groups(counts, sizes)
     moments = usual_spread([(k, n)])
     rho = min(max(moments.rho if moments else 0.05, 0.005), 0.5)
     fit = minimize(
-        loss,
+        groups.loss,
         np.array([logit(share), logit(rho)]),
-        method="Nelder-Mead",
-        options={"xatol": 1e-7, "fatol": 1e-10, "maxiter": 2000},
+        jac=True,
+        method="L-BFGS-B",
+        bounds=[(-30.0, 30.0), (LEAST_LOGIT_RHO, -LEAST_LOGIT_RHO)],
+        options={"ftol": 0.0, "gtol": 1e-9, "maxiter": 500},
     )
-    found = BetaBinomial(expit(float(fit.x[0])), expit(float(fit.x[1])), -float(fit.fun))
+    choices = float((gammaln(sizes + 1) - gammaln(counts + 1) - gammaln(sizes - counts + 1)).sum())
+    best = BetaBinomial(share, 0.0, choices - groups.loss(np.array([logit(share), -math.inf]))[0])
+    found = BetaBinomial(expit(float(fit.x[0])), expit(float(fit.x[1])), choices - float(fit.fun))
     return found if found.log_likelihood > best.log_likelihood + 1e-9 and found.rho > 1e-6 else best
+
+
+class _Groups:
+    """The beta-binomial likelihood of groups, less its binomial coefficients, written as sums of logarithms:
+
+        sum_j  R_j log(mu + j t) + S_j log(1 - mu + j t) - T_j log(1 + j t),   t = rho / (1 - rho)
+
+    R_j, S_j, T_j: how many groups have more than j hatched, more than j not hatched, more than j in all. It is the
+    same as differences of log beta functions, holds at rho = 0 too, and has its slope beside it.
+    """
+
+    def __init__(self, k: Array, n: Array) -> None:
+        self.j = np.arange(float(n.max()))
+        self.more = [_more_than(each, self.j) for each in (k, n - k, n)]
+
+    def loss(self, x: Array) -> tuple[float, Array]:
+        """Minus the log-likelihood and its slope. x: logit of mu, logit of rho (minus infinity: independent eggs)."""
+        mu, t = expit(float(x[0])), math.exp(float(x[1]))
+        hatched, not_hatched, every = self.more
+        spread = self.j * t
+        parts = mu + spread, (1 - mu) + spread, 1 + spread
+        value = hatched @ np.log(parts[0]) + not_hatched @ np.log(parts[1]) - every @ np.log(parts[2])
+        a, b, c = hatched / parts[0], not_hatched / parts[1], every / parts[2]
+        slope = [(a.sum() - b.sum()) * mu * (1 - mu), (a + b - c) @ spread]
+        return -float(value), -np.array(slope)
+
+
+def _more_than(counts: Array, j: Array) -> Array:
+    """How many of the counts are above each j."""
+    return (len(counts) - np.searchsorted(np.sort(counts), j, side="right")).astype(np.float64)
 
 
 def usual_spread(settings: Sequence[tuple[Sequence[int], Sequence[int]]]) -> UsualSpread | None:
@@ -195,11 +228,3 @@ def checked_groups(k: Sequence[int], n: Sequence[int]) -> tuple[Array, Array]:
 def _dispersion_of(rho: float, sizes: Array) -> float:
     """phi of the pooled share for groups of these sizes: 1 + rho (sum n^2 / sum n - 1)."""
     return 1 + rho * float((sizes**2).sum() / sizes.sum() - 1)
-
-
-def _log_likelihood(k: Array, n: Array, mu: float, rho: float) -> float:
-    choices = gammaln(n + 1) - gammaln(k + 1) - gammaln(n - k + 1)
-    if rho < 1e-9:
-        return float((choices + k * math.log(mu) + (n - k) * math.log1p(-mu)).sum())
-    a, b = mu * (1 - rho) / rho, (1 - mu) * (1 - rho) / rho
-    return float((choices + betaln(k + a, n - k + b) - betaln(a, b)).sum())
