@@ -11,6 +11,7 @@ import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -19,6 +20,7 @@ from barnbook.barn.models import Bird, BirdWeighing, Brood, Farm, Line
 from barnbook.figures.estimate import Estimate, LeftOut, Missing
 from barnbook.figures.growth import (
     STANDARD_AGE_REACH_DAYS,
+    GrowthBySex,
     GrowthCurve,
     curves_by_sex,
     expected_weight,
@@ -71,17 +73,30 @@ def see_weighings(farm: Farm, line: Line) -> LineWeighed:
     return LineWeighed(line.weighing_age_days, found, guessed_age)
 
 
-def growth_of_line(seen: LineWeighed) -> dict[str, Any]:
-    """The row's body: see docs/wire.md."""
-    weighings, standard = seen.weighings, seen.standard_age_days
-    broods = {each.brood for each in weighings}
-    fitted = curves_by_sex(
+def fitted(seen: LineWeighed) -> GrowthBySex:
+    """The curve of the line's cocks and of its hens; broods are drawn as one where there are five or more.
+
+    Five pages of a line stand on the same curves: they are fitted once for the same weighings.
+    """
+    return _fitted(tuple(seen.weighings))
+
+
+@lru_cache(maxsize=8)
+def _fitted(weighings: tuple[Weighed, ...]) -> GrowthBySex:
+    by_brood = len({each.brood for each in weighings}) >= BROODS_FOR_CLUSTERS
+    return curves_by_sex(
         [each.age_days for each in weighings],
         [each.grams for each in weighings],
         sexes=[each.sex for each in weighings],
-        birds=_drawn_as_one(weighings, by_brood=len(broods) >= BROODS_FOR_CLUSTERS) if weighings else None,
+        birds=[str(each.brood if by_brood else each.bird) for each in weighings] if weighings else None,
     )
-    left_out = list(fitted.left_out)
+
+
+def growth_of_line(seen: LineWeighed) -> dict[str, Any]:
+    """The row's body: see docs/wire.md."""
+    weighings, standard = seen.weighings, seen.standard_age_days
+    found = fitted(seen)
+    left_out = list(found.left_out)
     if seen.guessed_age:
         left_out.append(LeftOut("weighings", seen.guessed_age, "hatch_day_guessed"))
     return {
@@ -89,14 +104,9 @@ def growth_of_line(seen: LineWeighed) -> dict[str, Any]:
         "reach_days": STANDARD_AGE_REACH_DAYS,
         "stated": SOURCE,
         "sexes": {
-            sex: _of_sex(fitted.curves[sex], [w for w in weighings if w.sex == sex], standard, left_out)
-            for sex in SEXES
+            sex: _of_sex(found.curves[sex], [w for w in weighings if w.sex == sex], standard, left_out) for sex in SEXES
         },
     }
-
-
-def _drawn_as_one(weighings: Sequence[Weighed], *, by_brood: bool) -> list[str]:
-    return [str(each.brood if by_brood else each.bird) for each in weighings]
 
 
 def _of_sex(

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from barnbook.figures.estimate import Missing
-from barnbook.figures.growth import GrowthCurve, curves_by_sex, standard_age_factors
+from barnbook.figures.growth import GrowthCurve, standard_age_factors
 from barnbook.figures.stated_growth import stated_factors
-from barnbook.work.growth_of_lines import BROODS_FOR_CLUSTERS, SEXES, LineWeighed, Weighed
+from barnbook.work.growth_of_lines import SEXES, LineWeighed, Weighed, fitted
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,14 +31,7 @@ class AtStandardAge:
 
 def curves_of(seen: LineWeighed) -> Mapping[str, GrowthCurve | Missing]:
     """The curve of the line's cocks and of its hens; broods are drawn as one where there are five or more."""
-    weighings = seen.weighings
-    by_brood = len({each.brood for each in weighings}) >= BROODS_FOR_CLUSTERS
-    return curves_by_sex(
-        [each.age_days for each in weighings],
-        [each.grams for each in weighings],
-        sexes=[each.sex for each in weighings],
-        birds=[str(each.brood if by_brood else each.bird) for each in weighings] if weighings else None,
-    ).curves
+    return fitted(seen).curves
 
 
 def at_standard_age(seen: LineWeighed, curves: Mapping[str, GrowthCurve | Missing]) -> list[AtStandardAge]:
