@@ -2,7 +2,8 @@
 
 The phone computes no statistic (ruling 6): for each sex it gets the result by number kept, heaviest first, and reads
 that table while the cut is dragged. What the next generation gains is the sum of what each sex gives: half its
-differential times the heritability.
+differential times the heritability. Where the entries about parents contradict one another, weights and cuts stand;
+what needs the pedigree is left off, and the sentence says why.
 """
 
 from __future__ import annotations
@@ -17,14 +18,14 @@ import numpy as np
 
 from barnbook.barn.models import Bird, Brood, Farm, Line
 from barnbook.figures.breeding_values import BreedingValues, Weighing, breeding_values
-from barnbook.figures.estimate import Missing
+from barnbook.figures.estimate import Missing, Reason
 from barnbook.figures.inbreeding import inbreeding
 from barnbook.figures.kinship import coancestry, sparse_inverse
 from barnbook.figures.pedigree import Pedigree
 from barnbook.figures.selection import Cut, cuts_by_number_kept, expected_response
 from barnbook.work.growth_of_lines import LineWeighed, see_weighings
 from barnbook.work.off_types import see_plumage, type_of
-from barnbook.work.pedigree_of_line import pedigree_of_line
+from barnbook.work.pedigree_of_line import pedigree_or_why
 from barnbook.work.shown import shown, six
 from barnbook.work.standard_weights import AtStandardAge, at_standard_age, curves_of
 
@@ -45,12 +46,14 @@ class BirdHere:
 
 @dataclass(frozen=True, slots=True)
 class ChoosingSeen:
+    """pedigree: or the sentence that says why its entries contradict one another."""
+
     weighed: LineWeighed
     birds: Mapping[uuid.UUID, BirdHere]
     broods: Mapping[uuid.UUID, tuple[str, date]]
     plumage: Mapping[uuid.UUID, str]
     type_key: str | None
-    pedigree: Pedigree
+    pedigree: Pedigree | str
 
 
 def see_choosing(farm: Farm, line: Line) -> ChoosingSeen:
@@ -59,7 +62,7 @@ def see_choosing(farm: Farm, line: Line) -> ChoosingSeen:
     birds = {row.bird: BirdHere(row.number, row.band, row.decision, row.cage, row.gone is not None) for row in rows}
     broods = {brood.pk: (brood.code, brood.hatched_on) for brood in Brood.objects.of(farm).filter(line=line)}
     plumage = see_plumage(farm, list(birds))
-    return ChoosingSeen(weighed, birds, broods, plumage, type_of(line), pedigree_of_line(farm, line))
+    return ChoosingSeen(weighed, birds, broods, plumage, type_of(line), pedigree_or_why(farm, line))
 
 
 def choosing_page(seen: ChoosingSeen) -> dict[str, Any]:
@@ -80,6 +83,7 @@ def choosing_page(seen: ChoosingSeen) -> dict[str, Any]:
         "standard_age_days": seen.weighed.standard_age_days,
         "type": seen.type_key,
         "heritability": _heritability(values),
+        "missing": shown(values, "breeding_values", unit="g")["missing"] if isinstance(values, Missing) else None,
         "birds": [_bird(each, seen, values) for each in sorted(here, key=lambda e: (-e.grams, str(e.bird)))],
         "groups": groups,
         "kin": _kin(here, seen.pedigree),
@@ -87,10 +91,12 @@ def choosing_page(seen: ChoosingSeen) -> dict[str, Any]:
 
 
 def _values(
-    every: Sequence[AtStandardAge], here: Sequence[AtStandardAge], pedigree: Pedigree
+    every: Sequence[AtStandardAge], here: Sequence[AtStandardAge], pedigree: Pedigree | str
 ) -> BreedingValues | Missing | None:
     if not here:
         return None
+    if isinstance(pedigree, str):
+        return Missing(Reason.CONTRADICTION, detail=pedigree)
     known = inbreeding(pedigree)
     weighings = [Weighing(str(each.bird), each.grams, each.sex, str(each.brood)) for each in every]
     return breeding_values(
@@ -190,8 +196,10 @@ def _kept(cut: Cut, sex: str, values: BreedingValues | Missing | None) -> dict[s
     }
 
 
-def _kin(here: Sequence[AtStandardAge], pedigree: Pedigree) -> dict[str, Any]:
+def _kin(here: Sequence[AtStandardAge], pedigree: Pedigree | str) -> dict[str, Any] | None:
     """Mean coancestry of the cocks of each brood (rows) with the hens of each: how inbred their chicks would be."""
+    if isinstance(pedigree, str):
+        return None
     cocks = [each for each in here if each.sex == "cock"]
     hens = [each for each in here if each.sex == "hen"]
     broods = sorted({each.brood for each in here}, key=str)

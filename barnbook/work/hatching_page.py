@@ -74,7 +74,7 @@ def hatching_page(seen: HatchingSeen, *, today: date) -> dict[str, Any]:
         settings[tray.setting].append(tray)
         if tray.cage is not None:
             cages[tray.cage].append(tray)
-    fertile, read, first = _lately(cages, today)
+    late = _lately(cages, today)
     return {
         "home": _three(year, f"{YEAR_DAYS}d"),
         "shipped": _shipped(seen.sent, today),
@@ -83,7 +83,7 @@ def hatching_page(seen: HatchingSeen, *, today: date) -> dict[str, Any]:
                 "cage": str(cage),
                 "code": seen.codes.get(cage, "?"),
                 "figures": _three(trays, f"{YEAR_DAYS}d"),
-                "male": _male(fertile, read, str(cage), first=first, today=today),
+                "male": _male(late, str(cage)),
             }
             for cage, trays in sorted(cages.items(), key=lambda each: seen.codes.get(each[0], "?"))
         ],
@@ -130,46 +130,60 @@ def _shipped(sent: Sequence[ParcelSeen], today: date) -> list[Shown]:
     return [shown(figures.get(name, none_sent), name, "all") for name, none_sent in parts.items()]
 
 
-def _lately(
-    cages: dict[uuid.UUID, list[TrayOfLine]], today: date
-) -> tuple[dict[str, int], dict[str, int], dict[str, date]]:
-    """Eggs fertile and eggs read of each cage, candled lately, and the first such day."""
+@dataclass(frozen=True, slots=True)
+class Lately:
+    """Of each cage, by its id: eggs fertile and eggs read at its candlings of late, and the trays of those."""
+
+    fertile: dict[str, int]
+    read: dict[str, int]
+    trays: dict[str, list[TrayOfLine]]
+
+    def days(self, cage: str) -> list[date]:
+        return [each.seen.candled_on for each in self.trays[cage] if each.seen.candled_on is not None]
+
+
+def _lately(cages: dict[uuid.UUID, list[TrayOfLine]], today: date) -> Lately:
     since = today - timedelta(days=LATELY_DAYS - 1)
-    fertile: dict[str, int] = {}
-    read: dict[str, int] = {}
-    first: dict[str, date] = {}
+    late = Lately({}, {}, defaultdict(list))
     for cage, trays in cages.items():
         name = str(cage)
         for each in trays:
             on, tray = each.seen.candled_on, each.seen.tray
             if on is None or on < since or tray is None or not tray.read:
                 continue
-            read[name] = read.get(name, 0) + tray.read
-            fertile[name] = fertile.get(name, 0) + tray.read - tray.clear
-            first[name] = min(first.get(name, on), on)
-    return fertile, read, first
+            late.read[name] = late.read.get(name, 0) + tray.read
+            late.fertile[name] = late.fertile.get(name, 0) + tray.read - tray.clear
+            late.trays[name].append(each)
+    return late
 
 
-def _male(
-    fertile: dict[str, int], read: dict[str, int], cage: str, *, first: dict[str, date], today: date
-) -> dict[str, Any] | None:
-    """None where no egg of the cage was candled lately."""
-    if cage not in read:
+def _male(late: Lately, cage: str) -> dict[str, Any] | None:
+    """None where no egg of the cage was candled lately. Its span is from its first such candling to its latest."""
+    if cage not in late.read:
         return None
-    found = hatching.failing_male(fertile, read, cage=cage)
+    found = hatching.failing_male(late.fertile, late.read, cage=cage)
     if isinstance(found, Missing):
         return {"missing": shown(found, "failing_male", f"{LATELY_DAYS}d")["missing"]}
     assert isinstance(found, MaleAtFault)
+    others = [tray for name, trays in late.trays.items() if name != cage for tray in trays]
     return {
         "missing": None,
         "failing": found.probability >= FAILING_SHOWN,
         "probability": six(found.probability),
         "fertility": six(found.fertility),
         "others": six(found.others),
+        "limits": _limits(late.trays[cage]),
+        "others_limits": _limits(others),
         "read": found.read,
-        "first_day": first[cage].isoformat(),
-        "last_day": today.isoformat(),
+        "first_day": min(late.days(cage)).isoformat(),
+        "last_day": max(late.days(cage)).isoformat(),
     }
+
+
+def _limits(trays: Sequence[TrayOfLine]) -> list[float] | None:
+    """The 95 % limits of their fertility; None where it may not be shown."""
+    (shown_,) = _three(trays, f"{LATELY_DAYS}d", only=["fertility"])
+    return None if shown_["low"] is None else [shown_["low"], shown_["high"]]
 
 
 def _egg_age(trays: Sequence[TrayOfLine]) -> dict[str, Any]:

@@ -2,6 +2,8 @@
 
 A cage's rate is the long-run rate of the 28 days up to the last day of lay that its counts reach, with the line's
 variance; its usual is that of the 84 days before, of the same hens. A week of age is 1 from the day of hatch.
+
+Where no cage was counted in the last 28 days no cage is judged; the line's rate stands, with the span that it is of.
 """
 
 from __future__ import annotations
@@ -118,17 +120,12 @@ def laying_page(seen: LayingSeen, *, today: date) -> dict[str, Any]:
     cohorts = _cohorts(seen, counts)
     reached = max((each.intervals[-1].last_day for each in counts.values() if each.intervals), default=None)
     cages: list[dict[str, Any]] = []
-    figures: list[Shown] = []
+    recent = [] if reached is None else _of_hens_on(reached, seen, counts)
+    first = (reached or today) - timedelta(days=WATCHED_DAYS - 1)
+    last_weeks = [[i for i in each if i.first_day >= first] for each in recent]
+    figures = [shown(line_lay_rate([each for each in last_weeks if each]), "lay_rate", "28d")]
     if reached is not None and reached >= today - timedelta(days=WATCHED_DAYS):
-        recent = [
-            each
-            for cage in seen.cages
-            if (each := _of_present_hens(cage, counts[cage.id], reached - timedelta(days=RECENT_DAYS - 1), reached))
-        ]
         variance = line_variance(recent)
-        first = reached - timedelta(days=WATCHED_DAYS - 1)
-        last_weeks = [[i for i in each if i.first_day >= first] for each in recent]
-        figures.append(shown(line_lay_rate([each for each in last_weeks if each]), "lay_rate", "28d"))
         cages = [
             _cage(cage, counts[cage.id], seen, reached=reached, variance=variance, cohorts=cohorts)
             for cage in seen.cages
@@ -143,6 +140,21 @@ def laying_page(seen: LayingSeen, *, today: date) -> dict[str, Any]:
         "cages": cages,
         "cohorts": [each.page for each in sorted(cohorts, key=lambda each: each.hatched_on, reverse=True)],
     }
+
+
+def _of_hens_on(
+    day: date, seen: LayingSeen, counts: Mapping[uuid.UUID, Counted]
+) -> list[tuple[CollectionInterval, ...]]:
+    """The intervals, up to that day, of the hens that stood in each cage on it."""
+    first = day - timedelta(days=RECENT_DAYS - 1)
+    stood = [
+        (cage.id, stay)
+        for cage in seen.cages
+        for stay in cage.stays
+        if stay.from_day <= day and (stay.to_day is None or stay.to_day > day)
+    ]
+    found = (counts[id_].between(max(first, stay.from_day), day) for id_, stay in stood)
+    return [each for each in found if each]
 
 
 def _of_present_hens(cage: CageOfLine, counts: Counted, first: date, last: date) -> tuple[CollectionInterval, ...]:

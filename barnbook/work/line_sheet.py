@@ -119,7 +119,7 @@ def _laying(body: Mapping[str, Any], line: Line) -> Iterable[Item]:
     words = {
         "egg_weight": "Egg weight",
         "eggs_inside_band": "Eggs inside the line's band",
-        "lay_rate": "Eggs a hen-day, the last 28 days",
+        "lay_rate": "Eggs a hen-day, the last 28 days counted",
     }
     for figure in body["figures"]:
         if figure["name"] in words:

@@ -29,7 +29,7 @@ from barnbook.figures.kinship import coancestry
 from barnbook.figures.mating import Cage as Places
 from barnbook.figures.mating import MatingPlan, NoPlan, mating_plan
 from barnbook.figures.pedigree import FloatArray, Pedigree
-from barnbook.work.pedigree_of_line import COCK, HEN, pedigree_of_line
+from barnbook.work.pedigree_of_line import COCK, HEN, pedigree_or_why
 from barnbook.work.shown import shown, six
 
 KEEP = "keep"
@@ -86,15 +86,11 @@ def see_mating(farm: Farm, line: Line, *, today: date) -> MatingSeen:
         for bird in living.order_by("brood_id", "number")
         if bird.cage in cages or (bird.cage is None and bird.decision == KEEP)
     ]
-    try:
-        known: Pedigree | str = pedigree_of_line(farm, line)
-    except ValueError as wrong:
-        known = str(wrong)
     most = _most_hens(farm, cages)
     return MatingSeen(
         keepers,
         [MatingCage(str(id_), cage.code, max(cage.cocks, 1), most.get(id_, 0)) for id_, cage in cages.items()],
-        known,
+        pedigree_or_why(farm, line),
     )
 
 

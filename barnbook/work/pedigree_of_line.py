@@ -8,6 +8,7 @@ named, have no parents. Parents of another line are in it too, with theirs.
 
 from __future__ import annotations
 
+import re
 import uuid
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -16,6 +17,7 @@ from barnbook.barn.models import Bird, Brood, Farm, Line, Parents, Tray
 from barnbook.figures.pedigree import Mating, Origin, Pedigree, mating, pedigree
 
 COCK, HEN = "cock", "hen"
+AN_ID = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +35,17 @@ class TrayParents:
 
     def mated(self) -> Mating:
         return mating(cocks=[*self.cocks, *[None] * self.unknown_cocks], hens=[*self.hens, *[None] * self.unknown_hens])
+
+
+def pedigree_or_why(farm: Farm, line: Line) -> Pedigree | str:
+    """The pedigree; or, where its entries contradict one another, the sentence that says so, birds by their names."""
+    try:
+        return pedigree_of_line(farm, line)
+    except ValueError as wrong:
+        said = str(wrong)
+    birds = Bird.objects.of(farm).filter(bird__in=AN_ID.findall(said)).select_related("brood")
+    names = {str(each.bird): each.band or f"no. {each.number} of {each.brood.code}" for each in birds}
+    return AN_ID.sub(lambda found: names.get(found[0], found[0]), said)
 
 
 def pedigree_of_line(farm: Farm, line: Line) -> Pedigree:

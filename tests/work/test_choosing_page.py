@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -96,3 +97,13 @@ def test_nobody_weighed_gives_no_group() -> None:
     bare = ChoosingSeen(LineWeighed(56, [], 0), {}, {}, {}, None, pedigree({}))
     page = choosing_page(bare)
     assert page["groups"] == page["birds"] == []
+
+
+def test_a_pedigree_that_contradicts_itself_stops_no_page_and_says_why() -> None:
+    page = choosing_page(replace(SEEN, pedigree="D-3 is its own ancestor. Correct its parents."))
+    assert page["groups"][0]["sexes"] == PAGE["groups"][0]["sexes"]
+    assert page["missing"]["reason"] == "contradiction"
+    assert page["missing"]["detail"] == "D-3 is its own ancestor. Correct its parents."
+    assert page["kin"] is None
+    assert {each["value_g"] for each in page["birds"]} == {None}
+    assert PAGE["missing"] is None

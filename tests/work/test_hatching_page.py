@@ -91,3 +91,14 @@ def test_nothing_set_says_what_is_missing() -> None:
     page = hatching_page(HatchingSeen([], {}, []), today=TODAY)
     assert all(each["value"] is None and each["missing"] for each in (*page["home"], *page["shipped"]))
     assert page["cages"] == page["settings"] == []
+
+
+def test_a_males_span_is_from_the_first_candling_to_the_latest_and_his_fertility_has_its_limits() -> None:
+    male = next(each["male"] for each in PAGE["cages"] if each["code"] == "A6")
+    # Set 40 and 60 days ago, candled a week later.
+    days = [(TODAY - timedelta(days=ago)).isoformat() for ago in (53, 33)]
+    assert [male["first_day"], male["last_day"]] == days
+    own = hatching.fertility([t.seen.tray for t in trays() if t.cage == CAGES["A6"] and t.seen.tray]).share
+    others = hatching.fertility([t.seen.tray for t in trays() if t.cage != CAGES["A6"] and t.seen.tray]).share
+    assert male["limits"] == [pytest.approx(own.low, rel=1e-5), pytest.approx(own.high, rel=1e-5)]
+    assert male["others_limits"] == [pytest.approx(others.low, rel=1e-5), pytest.approx(others.high, rel=1e-5)]

@@ -134,3 +134,21 @@ def test_a_stay_ends_when_the_last_hen_goes_and_counts_for_who_brought_most() ->
         Stood(cage, BROOD, date(2026, 1, 1), date(2026, 3, 1)),
         Stood(cage, other, date(2026, 3, 1), None),
     ]
+
+
+def test_counts_of_long_ago_give_the_line_its_rate_with_its_own_span_and_judge_no_cage() -> None:
+    later = TODAY + timedelta(days=90)
+    page = laying_page(SEEN, today=later)
+    then = next(each for each in PAGE["figures"] if each["name"] == "lay_rate")
+    now = next(each for each in page["figures"] if each["name"] == "lay_rate")
+    assert now == then
+    assert now["last_day"] == REACHED.isoformat()
+    assert page["cages"] == []
+
+
+def test_hens_that_left_since_they_were_counted_still_count_for_the_line() -> None:
+    gone = TODAY + timedelta(days=3)
+    left = [CageOfLine(c.id, c.code, 0, c.seen, [Stood(c.id, BROOD, STOCKED, gone)]) for c in CAGES]
+    page = laying_page(LayingSeen(left, SEEN.broods, 100, None, []), today=TODAY + timedelta(days=60))
+    then = next(each for each in PAGE["figures"] if each["name"] == "lay_rate")
+    assert next(each for each in page["figures"] if each["name"] == "lay_rate") == then

@@ -136,9 +136,9 @@ def birds_of(owner: Scribe, brood: str, sexes: list[str], *, day: date) -> dict[
     return found
 
 
-@pytest.mark.django_db
-def test_from_the_entries_to_pedigree_and_plan(cast: Cast) -> None:
-    owner = cast.owner
+def a_family(owner: Scribe) -> tuple[str, list[dict[str, str]], str, dict[str, str], str]:
+    """Two cages of a cock and two hens, a brood of both, a cock and a hen of it kept: line, parents of each cage, the
+    brood, the young, and the first cage."""
     line = owner.line()
     cages = [owner.cage(f"A{n}", line=line, place=n) for n in (1, 2)]
     old = owner.brood(line, hatched_on=date(2025, 9, 1), code="25-9")
@@ -158,6 +158,13 @@ def test_from_the_entries_to_pedigree_and_plan(cast: Cast) -> None:
     young = birds_of(owner, brood, ["cock", "hen"], day=date(2026, 4, 10))
     for bird in young:
         owner.write("bird_decided", day=date(2026, 4, 16), bird=bird, brood=brood, decision="keep", note="")
+    return line, parents, brood, young, cages[0]
+
+
+@pytest.mark.django_db
+def test_from_the_entries_to_pedigree_and_plan(cast: Cast) -> None:
+    owner = cast.owner
+    line, parents, _, young, _ = a_family(owner)
     reckon(now=lambda: NOON)
 
     farm, row = Farm.objects.get(pk=owner.farm.pk), Line.objects.get(pk=line)
@@ -179,3 +186,19 @@ def test_from_the_entries_to_pedigree_and_plan(cast: Cast) -> None:
     assert page["by_brood"] == [["26-2", "2026-02-19", 0.0, 2]]
     assert page["a_generation"]["missing"]["what"] == "matings"
     assert len(page["plan"]["left_out"]) == 1  # three cocks for two cages
+
+
+@pytest.mark.django_db
+def test_a_bird_that_is_its_own_ancestor_stops_no_page_and_is_named_by_its_number(cast: Cast) -> None:
+    owner = cast.owner
+    line, _, brood, young, cage = a_family(owner)
+    cock = next(bird for bird, sex in young.items() if sex == "cock")
+    weight = {"band": None, "grams": 290.0, "typed": {"value": "290", "unit": "g"}}
+    owner.write("bird_weight", day=date(2026, 4, 16), bird=cock, brood=brood, **weight)
+    stock(owner, cage, brood, {cock: "cock"}, day=date(2026, 1, 20))  # the wrong day: before its own egg was laid
+    assert reckon(now=lambda: NOON).failed == set()
+    for name in ("mating", "choosing"):
+        page: dict[str, Any] = FigureTable.objects.get(subject=f"{name}/{line}").body
+        assert page["missing"]["reason"] == "contradiction"
+        assert "no. 1 of 26-2" in page["missing"]["detail"]
+        assert cock not in page["missing"]["detail"]

@@ -49,8 +49,11 @@ export interface ChoosingPage {
   standard_age_days: number;
   type: string | null;
   heritability: { used: number; low: number; high: number; from: string; figure: PageFigure | null };
+  /** Why there are no breeding values, where there are none. */
+  missing: PageFigure['missing'];
   /** Heaviest first. */
   birds: BirdToChoose[];
   groups: GroupToChoose[];
-  kin: { broods: Id[]; coancestry: (number | null)[][]; all_parents_known: boolean };
+  /** null: the entries about parents contradict one another; `missing` says how. */
+  kin: { broods: Id[]; coancestry: (number | null)[][]; all_parents_known: boolean } | null;
 }

@@ -11,6 +11,9 @@ export type MaleOfCage =
       probability: number;
       fertility: number;
       others: number;
+      /** 95 % limits of the two; null where they may not be shown. */
+      limits: [number, number] | null;
+      others_limits: [number, number] | null;
       read: number;
       first_day: Day;
       last_day: Day;

@@ -22,6 +22,10 @@ export function showWeight(grams: number, unit: Unit, of: 'egg' | 'bird'): strin
   return `${value.toFixed(of === 'bird' && unit === 'oz' ? 1 : places)} ${unit}`;
 }
 
+/** A difference in weight, or a gain: one place finer than a weight. */
+export const showDifference = (grams: number, unit: Unit): string =>
+  unit === 'oz' ? `${(grams / GRAMS_PER_OUNCE).toFixed(2)} oz` : `${grams.toFixed(1)} g`;
+
 /** "14–16 g", "0.49–0.56 oz". */
 export function showBand({ low_g, high_g }: { low_g: number; high_g: number }, unit: Unit): string {
   const value = (grams: number) => (unit === 'oz' ? (grams / GRAMS_PER_OUNCE).toFixed(2) : String(grams));

@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { AheadPage, CageAhead } from '../../book/ahead-page.ts';
-import { type LineRow, me, newId, today, write } from '../../book/index.ts';
+import { type Day, type Id, type LineRow, me, newId, today, write } from '../../book/index.ts';
 import { amount } from '../../parts/amount.ts';
 import { Button } from '../../parts/button.tsx';
 import { daysFrom, showDay } from '../../parts/days.ts';
@@ -11,6 +11,10 @@ import { Ledger, Row } from '../../parts/ledger.tsx';
 import type { Params } from '../../parts/route.ts';
 import { OfLine } from '../frame/of-line.tsx';
 import { useWriting } from '../frame/use-writing.ts';
+import { planNow } from '../orders/now.ts';
+import { dayOf } from '../orders/open-orders.ts';
+import { Stands } from '../orders/orders.tsx';
+import { answerFor } from '../orders/promise-words.tsx';
 import { eggsFor, STEP_WORDS, type Wanted } from './table.ts';
 import './ahead.css';
 
@@ -41,6 +45,7 @@ export function Ahead({ line }: Params) {
             ))}
           </section>
           <section class="stack">
+            <PromisedEggs line={of} />
             <h2>Planned</h2>
             <Planned page={body} line={of} />
             <AnotherDay page={body} line={of} />
@@ -76,6 +81,7 @@ function OneCage({ page, cage, line }: { page: AheadPage; cage: CageAhead; line:
         by={cage.set_day}
         exact={same(wanted, cage) ? cage.eggs : null}
       />
+      {eggs !== null && <EggsThere line={line.id} eggs={eggs} by={cage.set_day} />}
       {cage.late_days > 0 ? (
         <p class="late">
           Set today, young hens lay on {showDay(cage.in_lay, today.value)}: {amount(cage.late_days, 'day')}{' '}
@@ -207,6 +213,48 @@ function MakeDue({ line, cage, wanted, eggs, from_day, by_day, planned = false }
   );
 }
 
+/** What is promised of the line's eggs: it leaves the store before anything is set. */
+function PromisedEggs({ line }: { line: LineRow }) {
+  const plan = planNow().filter(({ order }) => order.line === line.id);
+  if (plan.length === 0) return null;
+  return (
+    <>
+      <h2>Eggs promised</h2>
+      <Ledger narrow label="Eggs promised, by day">
+        {plan.map((aside) => (
+          <Row
+            key={aside.order.id}
+            href={`/order/${aside.order.id}`}
+            margin={<b class={dayOf(aside.order) < today.value ? 'late' : undefined}>{aside.wanted}</b>}
+          >
+            <strong>
+              {amount(aside.wanted, 'egg')} on {showDay(aside.on, today.value)}
+            </strong>
+            <span>Order {aside.order.code}</span>
+            <Stands aside={aside} />
+          </Row>
+        ))}
+      </Ledger>
+    </>
+  );
+}
+
+/** Whether the eggs to set will be there by their day, when what is promised has gone out. */
+function EggsThere({ line, eggs, by }: { line: Id; eggs: number; by: Day }) {
+  const answer = answerFor({ line, eggs, day: by < today.value ? today.value : by, oldest: null });
+  if (answer.say === 'unknown') return null; // further ahead than eggs are foreseen, or of no known lay
+  if (answer.say === 'yes')
+    return (
+      <p class="quiet">So many fresh eggs are 90 % sure to be there then, what is promised taken out.</p>
+    );
+  return (
+    <p class="late">
+      Only {amount(answer.most, 'fresh egg')} are 90 % sure to be there then, what is promised taken out
+      {answer.first_day !== null && `; ${amount(eggs, 'egg')} on ${showDay(answer.first_day, today.value)}`}.
+    </p>
+  );
+}
+
 function Planned({ page, line }: { page: AheadPage; line: LineRow }) {
   const plans = line.plans ?? [];
   const { wrong, busy, run } = useWriting();
@@ -257,27 +305,15 @@ function Planned({ page, line }: { page: AheadPage; line: LineRow }) {
 function AnotherDay({ page, line }: { page: AheadPage; line: LineRow }) {
   const [wanted, setWanted] = useState<Wanted>({ cocks: 1, hens: 4 });
   const [by, setBy] = useState(today.value);
+  const eggs = eggsFor(page, wanted);
   return (
     <div class="stack not-printed">
       <h2>So many keepers by another day</h2>
       <TextField label="Set by" type="date" value={by} onText={setBy} />
-      <HowMany
-        page={page}
-        wanted={wanted}
-        onWanted={setWanted}
-        eggs={eggsFor(page, wanted)}
-        by={by}
-        exact={null}
-      />
+      <HowMany page={page} wanted={wanted} onWanted={setWanted} eggs={eggs} by={by} exact={null} />
+      {eggs !== null && by >= today.value && <EggsThere line={line.id} eggs={eggs} by={by} />}
       {by >= today.value && (
-        <MakeDue
-          line={line}
-          cage={null}
-          wanted={wanted}
-          eggs={eggsFor(page, wanted)}
-          from_day={today.value}
-          by_day={by}
-        />
+        <MakeDue line={line} cage={null} wanted={wanted} eggs={eggs} from_day={today.value} by_day={by} />
       )}
     </div>
   );

@@ -1,25 +1,27 @@
 import { useState } from 'preact/hooks';
-import type { BirdToChoose } from '../../book/choosing-page.ts';
+import type { BirdToChoose, ChoosingPage } from '../../book/choosing-page.ts';
 import { birdsOf, type Decision, me, write } from '../../book/index.ts';
 import { amount } from '../../parts/amount.ts';
 import { Button } from '../../parts/button.tsx';
 import { Choice } from '../../parts/choice.tsx';
+import { missingSentence } from '../../parts/figure-words.ts';
 import { Notice } from '../../parts/notice.tsx';
 import { Sheet } from '../../parts/sheet.tsx';
-import { showWeight, type Unit } from '../../parts/weight.ts';
+import { showDifference, showWeight, type Unit } from '../../parts/weight.ts';
 import { useWriting } from '../frame/use-writing.ts';
 import { Caution } from '../leaving/caution.tsx';
 import { DECISIONS, decisionName } from '../weighing/verdict.tsx';
 
 interface Props {
+  body: ChoosingPage;
   birds: readonly BirdToChoose[];
   staying: readonly BirdToChoose[];
-  type: string | null;
   unit: Unit;
 }
 
 /** The birds, heaviest first. The person takes the proposal or changes it bird by bird; each decision is an entry. */
-export function BirdsToChoose({ birds, staying, type, unit }: Props) {
+export function BirdsToChoose({ body, birds, staying, unit }: Props) {
+  const { type } = body;
   const [sex, setSex] = useState<'hen' | 'cock'>('hen');
   const [at, setAt] = useState<BirdToChoose | null>(null);
   const [taking, setTaking] = useState(false);
@@ -86,10 +88,10 @@ export function BirdsToChoose({ birds, staying, type, unit }: Props) {
                     '–'
                   ) : (
                     <>
-                      {signed(bird.value_g)} g{' '}
+                      {signed(bird.value_g, unit)}{' '}
                       {bird.low_g !== null && bird.high_g !== null && (
                         <small>
-                          ({signed(bird.low_g)} to {signed(bird.high_g)})
+                          ({signed(bird.low_g, unit)} to {signed(bird.high_g, unit)})
                         </small>
                       )}
                     </>
@@ -104,7 +106,7 @@ export function BirdsToChoose({ birds, staying, type, unit }: Props) {
       <p class="quiet">
         A breeding value is how much over or under the line’s mean a bird’s own genes are, from its weight and
         its kin’s; half of it goes to its chicks. Ranks are among all living birds, also at other
-        heritabilities where one had to be taken.
+        heritabilities where one had to be taken. {body.missing && <b>None yet: {missingSentence(body)}</b>}
       </p>
       {at && <Decide bird={at} decided={decided(at)} onClose={() => setAt(null)} />}
       {taking && <Take open={open} stays={stays} onClose={() => setTaking(false)} />}
@@ -112,7 +114,8 @@ export function BirdsToChoose({ birds, staying, type, unit }: Props) {
   );
 }
 
-const signed = (grams: number) => `${grams > 0 ? '+' : grams < 0 ? '−' : ''}${Math.abs(grams).toFixed(0)}`;
+const signed = (grams: number, unit: Unit) =>
+  `${grams > 0 ? '+' : grams < 0 ? '−' : ''}${unit === 'oz' ? showDifference(Math.abs(grams), unit) : `${Math.abs(grams).toFixed(0)} g`}`;
 
 function ranksOf({ rank, ranks }: BirdToChoose): string {
   if (rank === null) return '–';

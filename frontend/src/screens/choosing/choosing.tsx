@@ -6,9 +6,9 @@ import { amount } from '../../parts/amount.ts';
 import { Choice } from '../../parts/choice.tsx';
 import { showDay } from '../../parts/days.ts';
 import { FigureLine } from '../../parts/figure-line.tsx';
-import { inUnit } from '../../parts/figure-words.ts';
+import { inUnit, missingSentence } from '../../parts/figure-words.ts';
 import type { Params } from '../../parts/route.ts';
-import { showWeight, type Unit } from '../../parts/weight.ts';
+import { showDifference, showWeight, type Unit } from '../../parts/weight.ts';
 import { housePage } from '../frame/house-pages.ts';
 import { OfLine } from '../frame/of-line.tsx';
 import { BirdsToChoose } from './birds.tsx';
@@ -117,7 +117,7 @@ function Cuts({ body, group, line }: { body: ChoosingPage; group: GroupToChoose;
         )}
       </div>
       <Result body={body} group={group} numbers={numbers} unit={unit} line={line.id} />
-      <BirdsToChoose birds={birds} staying={staying(birds, settled)} type={body.type} unit={unit} />
+      <BirdsToChoose body={body} birds={birds} staying={staying(birds, settled)} unit={unit} />
     </>
   );
 }
@@ -161,8 +161,7 @@ function Result({ body, group, numbers, unit, line }: ResultProps) {
   const [before, after] = [offTypes(body, birds), offTypes(body, kept)];
   const inbred = inbreedingOf(body, kept);
   const weight = (grams: number) => showWeight(grams, unit, 'bird');
-  const small = (grams: number) =>
-    unit === 'oz' ? `${(grams / 28.349523125).toFixed(2)} oz` : `${grams.toFixed(1)} g`;
+  const small = (grams: number) => showDifference(grams, unit);
   const means = (['cock', 'hen'] as const).flatMap((sex) => {
     const row = rowOf(group, sex, numbers[sex]);
     return row ? [`${sex}s ${weight(row.differential_g)} over the mean of all`] : [];
@@ -212,8 +211,12 @@ function Result({ body, group, numbers, unit, line }: ResultProps) {
         <div>
           <dt>Inbreeding of their chicks, met by chance</dt>
           <dd>
-            {inbred === null ? 'A cock and a hen must stay.' : percent(inbred, 1)}
-            {inbred !== null && (
+            {body.kin === null
+              ? missingSentence(body)
+              : inbred === null
+                ? 'A cock and a hen must stay.'
+                : percent(inbred, 1)}
+            {body.kin !== null && inbred !== null && (
               <small>
                 {body.kin.all_parents_known
                   ? 'from the parents the book knows; beyond them all are taken to be unrelated'

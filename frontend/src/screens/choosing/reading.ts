@@ -37,12 +37,14 @@ export function gainOf(group: GroupToChoose, numbers: Numbers): [number, number,
 
 /** How inbred chicks of these would be if they met by chance: the house's mean for each two broods, by how many stay. */
 export function inbreedingOf(page: ChoosingPage, kept: readonly BirdToChoose[]): number | null {
+  const { kin } = page;
+  if (kin === null) return null;
   const of = (sex: ChosenSex) =>
-    kept.filter((bird) => bird.sex === sex).map((b) => page.kin.broods.indexOf(b.brood));
+    kept.filter((bird) => bird.sex === sex).map((b) => kin.broods.indexOf(b.brood));
   const [cocks, hens] = [of('cock'), of('hen')];
   if (cocks.length === 0 || hens.length === 0) return null;
   let sum = 0;
-  for (const cock of cocks) for (const hen of hens) sum += page.kin.coancestry[cock]?.[hen] ?? 0;
+  for (const cock of cocks) for (const hen of hens) sum += kin.coancestry[cock]?.[hen] ?? 0;
   return sum / (cocks.length * hens.length);
 }
 

@@ -4,7 +4,7 @@ import { today } from '../../book/index.ts';
 import { Chart } from '../../parts/chart.tsx';
 import { daysFrom, showDay } from '../../parts/days.ts';
 import { FigureLine } from '../../parts/figure-line.tsx';
-import { figureValue, missingSentence, nWords } from '../../parts/figure-words.ts';
+import { figureValue, missingSentence, nWords, spanWords } from '../../parts/figure-words.ts';
 import { Ledger, Row } from '../../parts/ledger.tsx';
 import type { Params } from '../../parts/route.ts';
 import { OfLine } from '../frame/of-line.tsx';
@@ -94,6 +94,12 @@ function Failing({ body }: { body: HatchingPage }) {
             <strong>
               {percent(male.fertility)} fertile, {percent(male.others)} in the line’s other cages
             </strong>
+            {male.limits && male.others_limits && (
+              <span>
+                95 % intervals {percent(male.limits[0])} to {percent(male.limits[1])}, of the others{' '}
+                {percent(male.others_limits[0])} to {percent(male.others_limits[1])}
+              </span>
+            )}
             <span>How likely its male is failing: {sure(male.probability)}</span>
             <small>
               n = {male.read} eggs read, candled {showDay(male.first_day, today.value)} to{' '}
@@ -119,6 +125,9 @@ function words(figure: PageFigure | undefined): string {
   const value = figureValue(shown);
   return value ? `${value.value} (${value.interval}), ${nWords(shown)}` : missingSentence(shown);
 }
+
+const setWhen = ([figure]: PageFigure[]) =>
+  figure ? spanWords({ ...figure, computed_at: 0 }, today.value) : '';
 
 function ByCage({ body }: { body: HatchingPage }) {
   const fertile = (figures: PageFigure[]) => ofName(figures, 'fertility')?.value ?? 2;
@@ -147,6 +156,7 @@ function ByCage({ body }: { body: HatchingPage }) {
                 <span>
                   <b>Hatch of set</b> {words(ofName(figures, 'hatch_of_set'))}
                 </span>
+                <small>Set {setWhen(figures)}</small>
               </Row>
             ))}
           </Ledger>

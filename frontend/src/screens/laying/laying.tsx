@@ -76,6 +76,16 @@ export function Laying() {
             line. Reckoned {showWhen(Math.max(...pages.map((p) => p.computed_at)), now_ms.value)}.
           </p>
         )}
+        {pages.map(
+          ({ line, body }) =>
+            body.cages.length === 0 &&
+            body.reached !== null && (
+              <p key={line.id}>
+                {line.name}: nothing was counted in the last 28 days, so no cage of it is judged. Its newest
+                count reaches {showDay(body.reached, today.value)}.
+              </p>
+            ),
+        )}
         <Ledger narrow label="All cages">
           {cages.map(({ cage, line }) => (
             <CageRate

@@ -34,7 +34,7 @@ export function LineLaying({ line: id = '' }: Params) {
       {cohort === undefined ? (
         <p>No hens of this line have been counted by their brood yet.</p>
       ) : (
-        <div class="spread">
+        <div class="spread line-laying">
           <section class="stack">
             <h2>Hens of brood {cohort.code}</h2>
             {cohorts.length > 1 && (
