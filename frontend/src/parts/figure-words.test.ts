@@ -1,5 +1,12 @@
 import { describe, expect, it } from 'vitest';
-import { figureValue, leftOutWords, missingSentence, nWords, type ShownFigure } from './figure-words.ts';
+import {
+  figureValue,
+  inUnit,
+  leftOutWords,
+  missingSentence,
+  nWords,
+  type ShownFigure,
+} from './figure-words.ts';
 
 const figure = (over: Partial<ShownFigure>): ShownFigure => ({
   name: 'lay_rate',
@@ -27,6 +34,12 @@ describe('a figure in words', () => {
     expect(figureValue(figure({}))?.value).toBe('85 %');
     expect(figureValue(figure({}))?.interval).toBe('79 to 89 %');
     expect(figureValue(figure({ low: 0.845, high: 0.8536 }))?.value).toBe('84.9 %');
+  });
+  it('is in the owner’s unit of weight, in ounces as finely as its interval can bear', () => {
+    // 16.44 g and 16.72 g over 28.349523125 g an ounce (NIST Handbook 44, appendix C): 0.58 and 0.59.
+    const egg = figure({ name: 'egg_weight', unit: 'g', value: 16.58, low: 16.44, high: 16.72 });
+    expect(figureValue(inUnit(egg, 'oz'))).toMatchObject({ value: '0.58 oz', interval: '0.58 to 0.59' });
+    expect(figureValue(inUnit(egg, 'g'))).toMatchObject({ value: '16.6 g', interval: '16.4 to 16.7' });
   });
   it('says on what it stands', () => {
     expect(nWords(figure({}))).toBe('n = 196 hen-days');

@@ -79,7 +79,8 @@ export function figureValue(figure: ShownFigure): FigureWords | null {
       bar: low === null || high === null ? null : { value, low, high },
     };
   }
-  const places = decimals(low, high);
+  const narrow = low !== null && high !== null && high - low < 0.2;
+  const places = figure.unit === 'oz' && narrow ? 2 : decimals(low, high);
   const write = (x: number) => (Number.isInteger(x) ? String(x) : x.toFixed(places));
   return {
     value: `${write(value)} ${plain(figure.unit)}`,

@@ -1,12 +1,12 @@
 import { useState } from 'preact/hooks';
 import type { Cohort } from '../../book/house-pages.ts';
-import { today } from '../../book/index.ts';
+import { farm, today } from '../../book/index.ts';
 import { Chart, type Series } from '../../parts/chart.tsx';
 import { Choice } from '../../parts/choice.tsx';
 import { now_ms } from '../../parts/clock.ts';
 import { daysFrom, showDay, showWhen } from '../../parts/days.ts';
 import { FigureLine } from '../../parts/figure-line.tsx';
-import { missingSentence } from '../../parts/figure-words.ts';
+import { inUnit, missingSentence } from '../../parts/figure-words.ts';
 import type { Params } from '../../parts/route.ts';
 import { BookPage } from '../frame/book-page.tsx';
 import { housePage } from '../frame/house-pages.ts';
@@ -29,7 +29,12 @@ export function LineLaying({ line: id = '' }: Params) {
     <BookPage title={`Laying: ${page.line.name}`} back={back}>
       <p class="quiet">Reckoned {showWhen(page.computed_at, now_ms.value)}.</p>
       {page.body.figures.map((f) => (
-        <FigureLine key={f.name} name={NAMES[f.name] ?? f.name} figure={f} today={today.value} />
+        <FigureLine
+          key={f.name}
+          name={NAMES[f.name] ?? f.name}
+          figure={inUnit({ ...f, computed_at: 0 }, farm.value?.weight_unit ?? 'g')}
+          today={today.value}
+        />
       ))}
       {cohort === undefined ? (
         <p>No hens of this line have been counted by their brood yet.</p>

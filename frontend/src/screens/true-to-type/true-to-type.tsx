@@ -1,9 +1,9 @@
-import { today } from '../../book/index.ts';
+import { farm, today } from '../../book/index.ts';
 import type { OffTypeWeight, PlumageShare, TrueToTypePage } from '../../book/true-to-type-page.ts';
 import { amount } from '../../parts/amount.ts';
 import { showDay } from '../../parts/days.ts';
 import { FigureLine } from '../../parts/figure-line.tsx';
-import { missingSentence } from '../../parts/figure-words.ts';
+import { inUnit, missingSentence } from '../../parts/figure-words.ts';
 import type { Params } from '../../parts/route.ts';
 import { OfLine } from '../frame/of-line.tsx';
 import { Claim } from './claim.tsx';
@@ -157,6 +157,7 @@ const verdict = (value: number): string =>
   value < 0.05 ? 'It does not hatch as it is sold.' : 'What hatched does not speak against the claim.';
 
 function Weights({ page }: { page: TrueToTypePage }) {
+  const unit = farm.value?.weight_unit ?? 'g';
   if (page.weights.length === 0)
     return <p>The line names no off-types, so there is nothing to weigh against its type.</p>;
   return (
@@ -166,12 +167,12 @@ function Weights({ page }: { page: TrueToTypePage }) {
           <h3>{each.key === '' ? 'All off-types together' : wordsOf(page, each)}</h3>
           <FigureLine
             name={(each.difference.value ?? 1) < 0 ? 'Against the type' : 'Heavier than the type by'}
-            figure={each.difference}
+            figure={inUnit({ ...each.difference, computed_at: 0 }, unit)}
             today={today.value}
           />
           <FigureLine
             name="Culling them changes the line’s mean weight by"
-            figure={each.cost}
+            figure={inUnit({ ...each.cost, computed_at: 0 }, unit)}
             today={today.value}
             spanSaid
           />

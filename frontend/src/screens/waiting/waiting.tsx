@@ -1,11 +1,13 @@
-import { today } from '../../book/index.ts';
+import { farm, today } from '../../book/index.ts';
 import type { WaitingPage, WaitingSex } from '../../book/waiting-page.ts';
 import { amount } from '../../parts/amount.ts';
 import { Chart } from '../../parts/chart.tsx';
 import { daysFrom } from '../../parts/days.ts';
 import { FigureLine } from '../../parts/figure-line.tsx';
+import { inUnit } from '../../parts/figure-words.ts';
 import { Ledger, Row } from '../../parts/ledger.tsx';
 import type { Params } from '../../parts/route.ts';
+import { GRAMS_PER_OUNCE, showDifference, type Unit } from '../../parts/weight.ts';
 import { OfLine } from '../frame/of-line.tsx';
 import { PricesOf } from './prices.tsx';
 import { leftByWaiting, money, perBird, worthRange } from './steps.ts';
@@ -58,6 +60,9 @@ export function Waiting({ line }: Params) {
 
 function OneSex({ page, of, name }: { page: WaitingPage; of: WaitingSex; name: string }) {
   const currency = page.prices?.currency ?? '';
+  const unit: Unit = farm.value?.weight_unit ?? 'g';
+  const inTheir = (grams: number, places: number) =>
+    unit === 'oz' ? (grams / GRAMS_PER_OUNCE).toFixed(places + 1) : grams.toFixed(places);
   const first = of.steps[0];
   const last = of.steps.at(-1);
   const turn = of.turns.value;
@@ -68,14 +73,14 @@ function OneSex({ page, of, name }: { page: WaitingPage; of: WaitingSex; name: s
       {of.weight && (
         <FigureLine
           name={`Weight at ${page.standard_age_days} days`}
-          figure={of.weight}
+          figure={inUnit({ ...of.weight, computed_at: 0 }, unit)}
           today={today.value}
         />
       )}
       {first && last && (
         <Chart
           summary={
-            `${name}: ${words(of, page.standard_age_days, currency)} ` +
+            `${name}: ${words(of, page.standard_age_days, currency, unit)} ` +
             (turn === null ? '' : `From ${turn} days on a day brings less than it costs.`)
           }
           x={{ label: 'Age, days', from: first[0], to: last[0], show: String }}
@@ -94,12 +99,19 @@ function OneSex({ page, of, name }: { page: WaitingPage; of: WaitingSex; name: s
             ...(turn === null ? [] : [{ x: turn, name: 'it turns' }]),
             ...(turn === page.standard_age_days ? [] : [{ x: page.standard_age_days, name: 'weighing age' }]),
           ]}
-          head={['Age, days', 'Weight, g', 'Gain, g', 'Feed, g', `Brings, ${currency}`, `Costs, ${currency}`]}
+          head={[
+            'Age, days',
+            `Weight, ${unit}`,
+            `Gain, ${unit}`,
+            `Feed, ${unit}`,
+            `Brings, ${currency}`,
+            `Costs, ${currency}`,
+          ]}
           rows={of.steps.map(([age, weight, gain, feed, brings, costs]) => [
             age,
-            weight.toFixed(0),
-            gain.toFixed(1),
-            feed.toFixed(1),
+            inTheir(weight, 0),
+            inTheir(gain, 1),
+            inTheir(feed, 1),
             brings.toFixed(3),
             costs.toFixed(3),
           ])}
@@ -121,11 +133,11 @@ function OneSex({ page, of, name }: { page: WaitingPage; of: WaitingSex; name: s
 }
 
 /** "a day at 56 days adds 3.1 g: it brings 0.02 and costs 0.03 USD a bird." */
-function words(of: WaitingSex, age: number, currency: string): string {
+function words(of: WaitingSex, age: number, currency: string, unit: Unit): string {
   const step = of.steps.find(([at]) => at === age) ?? of.steps.at(-1);
   if (!step) return '';
   const [at, , gain, , brings, costs] = step;
-  return `the day up to ${at} days adds ${gain.toFixed(1)} g: it brings ${money(brings)} and costs ${money(costs)} ${currency} a bird.`;
+  return `the day up to ${at} days adds ${showDifference(gain, unit)}: it brings ${money(brings)} and costs ${money(costs)} ${currency} a bird.`;
 }
 
 /** What one more week would leave or lose for the birds that stand now. */
