@@ -75,8 +75,9 @@ def wait_or_process(
     (m,) [money]. Exactly one of the two prices. drawn_weight_g: shape (draws, m), curves the weighings leave
     possible (growth.draw_weights); they give the interval of the age (2.5 and 97.5 % of the draws).
 
-    process_at: OUT_OF_RANGE when the greatest sum lies at the last age given (waiting still pays there: give
-    more ages). Ties go to the earlier age. Notes: "place_not_counted" when `place_per_bird_day` is 0,
+    process_at: NOT_IDENTIFIED when the drawn curves turn at ages that the fitted one lies outside of, for then the
+    weighings do not fix it. OUT_OF_RANGE when the greatest sum lies at the last age given (waiting still pays there:
+    give more ages). Ties go to the earlier age. Notes: "place_not_counted" when `place_per_bird_day` is 0,
     "a_later_step_pays" when a step past the age found pays again by itself, "no_interval" without draws.
     Raises ValueError for weights, ages, feed or prices that are negative, not finite or of differing length.
     """
@@ -131,6 +132,12 @@ def wait_or_process(
             )
         ages_found = age[_best(brings(drawn) - costs)]
         low, high = (float(q) for q in np.quantile(ages_found, [0.025, 0.975], method="inverted_cdf"))
+        if not low <= age[best] <= high:
+            detail = (
+                "the weighings do not tell the days between well enough: weigh some birds of more broods every week"
+            )
+            missing = Missing(Reason.NOT_IDENTIFIED, "days", detail=detail)
+            return WaitOrProcess(steps, Estimate("days", n=len(age), n_of="ages", missing=missing, notes=notes))
     method = "greatest_sum_of_margins"
     found = Estimate("days", float(age[best]), low, high, n=len(age), n_of="ages", method=method, notes=notes)
     return WaitOrProcess(steps, found)

@@ -15,11 +15,12 @@ from typing import Any
 
 from barnbook.barn.models import Cage, Farm, Line, Tray
 from barnbook.figures import hatching, shipped
+from barnbook.figures.clustered_share import UsualSpread, usual_spread
 from barnbook.figures.estimate import Estimate, LeftOut, Missing
 from barnbook.figures.hatching import MaleAtFault
 from barnbook.work.bred_figures import TraySeen, read_tray
 from barnbook.work.shipped import ParcelSeen, see_shipped, shipped_figures
-from barnbook.work.shown import Shown, shown, six
+from barnbook.work.shown import Shown, rounded, shown, six
 
 YEAR_DAYS = 365
 LATELY_DAYS = 84
@@ -165,25 +166,34 @@ def _male(late: Lately, cage: str) -> dict[str, Any] | None:
     if isinstance(found, Missing):
         return {"missing": shown(found, "failing_male", f"{LATELY_DAYS}d")["missing"]}
     assert isinstance(found, MaleAtFault)
-    others = [tray for name, trays in late.trays.items() if name != cage for tray in trays]
+    others = [trays for name, trays in late.trays.items() if name != cage]
+    spread = usual_spread([_fertile_of_read(trays) for trays in others])
     return {
         "missing": None,
         "failing": found.probability >= FAILING_SHOWN,
         "probability": six(found.probability),
         "fertility": six(found.fertility),
         "others": six(found.others),
-        "limits": _limits(late.trays[cage]),
-        "others_limits": _limits(others),
+        "limits": _limits(late.trays[cage], spread),
+        "others_limits": _limits([tray for trays in others for tray in trays], None),
         "read": found.read,
         "first_day": min(late.days(cage)).isoformat(),
         "last_day": max(late.days(cage)).isoformat(),
     }
 
 
-def _limits(trays: Sequence[TrayOfLine]) -> list[float] | None:
-    """The 95 % limits of their fertility; None where it may not be shown."""
-    (shown_,) = _three(trays, f"{LATELY_DAYS}d", only=["fertility"])
-    return None if shown_["low"] is None else [shown_["low"], shown_["high"]]
+def _fertile_of_read(trays: Sequence[TrayOfLine]) -> tuple[list[int], list[int]]:
+    read = [tray for each in trays if (tray := each.seen.tray) is not None and tray.read]
+    return [tray.read - tray.clear for tray in read], [tray.read for tray in read]
+
+
+def _limits(trays: Sequence[TrayOfLine], spread: UsualSpread | None) -> list[float] | None:
+    """The 95 % limits of their fertility; None where it may not be shown.
+
+    spread: of the trays within the line's other cages, lent to the two or three of one cage.
+    """
+    share = hatching.fertility([tray for each in trays if (tray := each.seen.tray) is not None], usual=spread).share
+    return None if share.low is None or share.high is None else rounded([share.low, share.high])
 
 
 def _egg_age(trays: Sequence[TrayOfLine]) -> dict[str, Any]:

@@ -128,3 +128,17 @@ def test_by_hand_on_a_gompertz_the_age_is_where_gain_falls_to_the_break_even():
 def test_what_cannot_be_is_refused(change, says):
     with pytest.raises(ValueError, match=says):
         wp.wait_or_process(**(A2 | PRICES | change))
+
+
+def test_drawn_curves_that_turn_elsewhere_leave_the_age_untold() -> None:
+    """The fitted curve turns at 49 days; curves that gain nothing turn at once, and a few like it are none too many."""
+    ages, weight = [42.0, 49.0, 56.0], [200.0, 230.0, 231.0]
+    told = {"age_days": ages, "feed_g": [100.0, 100.0], "feed_price_per_kg": 1.0, "price_per_kg": 5.0}
+    flat, like_it = np.full((99, 3), 200.0), np.array([weight])
+    found = wp.wait_or_process(weight, **told, drawn_weight_g=np.vstack([flat, like_it]))
+    assert found.process_at.value is None
+    assert found.process_at.missing is not None
+    assert found.process_at.missing.reason is Reason.NOT_IDENTIFIED
+    assert len(found.steps) == 2
+    sure = wp.wait_or_process(weight, **told, drawn_weight_g=np.vstack([flat[:9], np.repeat(like_it, 9, axis=0)]))
+    assert (sure.process_at.low, sure.process_at.value, sure.process_at.high) == (42.0, 49.0, 49.0)

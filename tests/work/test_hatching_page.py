@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import pytest
 
 from barnbook.figures import hatching
+from barnbook.figures.clustered_share import usual_spread
 from barnbook.figures.hatching import MaleAtFault, failing_male
 from barnbook.figures.shipped import Parcel
 from barnbook.work.bred_figures import TraySeen
@@ -98,7 +99,10 @@ def test_a_males_span_is_from_the_first_candling_to_the_latest_and_his_fertility
     # Set 40 and 60 days ago, candled a week later.
     days = [(TODAY - timedelta(days=ago)).isoformat() for ago in (53, 33)]
     assert [male["first_day"], male["last_day"]] == days
-    own = hatching.fertility([t.seen.tray for t in trays() if t.cage == CAGES["A6"] and t.seen.tray]).share
+    # Two trays of his cage alone would say next to nothing: those of each other cage lend how trays of a cage differ.
+    spread = usual_spread([([20 - clear] * 2, [20] * 2) for code, (clear, _) in TOLD.items() if code != "A6"])
+    his = [t.seen.tray for t in trays() if t.cage == CAGES["A6"] and t.seen.tray]
+    own = hatching.fertility(his, usual=spread).share
     others = hatching.fertility([t.seen.tray for t in trays() if t.cage != CAGES["A6"] and t.seen.tray]).share
     assert male["limits"] == [pytest.approx(own.low, rel=1e-5), pytest.approx(own.high, rel=1e-5)]
     assert male["others_limits"] == [pytest.approx(others.low, rel=1e-5), pytest.approx(others.high, rel=1e-5)]
