@@ -245,7 +245,9 @@ function EggsThere({ line, eggs, by }: { line: Id; eggs: number; by: Day }) {
   if (answer.say === 'unknown') return null; // further ahead than eggs are foreseen, or of no known lay
   if (answer.say === 'yes')
     return (
-      <p class="quiet">So many fresh eggs are 90 % sure to be there then, what is promised taken out.</p>
+      <p class="quiet">
+        So many fresh eggs are at least 90 % sure to be there then, what is promised taken out.
+      </p>
     );
   return (
     <p class="late">

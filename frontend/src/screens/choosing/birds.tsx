@@ -7,7 +7,7 @@ import { Choice } from '../../parts/choice.tsx';
 import { missingSentence } from '../../parts/figure-words.ts';
 import { Notice } from '../../parts/notice.tsx';
 import { Sheet } from '../../parts/sheet.tsx';
-import { showDifference, showWeight, type Unit } from '../../parts/weight.ts';
+import { GRAMS_PER_OUNCE, showWeight, type Unit } from '../../parts/weight.ts';
 import { useWriting } from '../frame/use-writing.ts';
 import { Caution } from '../leaving/caution.tsx';
 import { DECISIONS, decisionName } from '../weighing/verdict.tsx';
@@ -88,7 +88,7 @@ export function BirdsToChoose({ body, birds, staying, unit }: Props) {
                     '–'
                   ) : (
                     <>
-                      {signed(bird.value_g, unit)}{' '}
+                      {signed(bird.value_g, unit)} {unit}{' '}
                       {bird.low_g !== null && bird.high_g !== null && (
                         <small>
                           ({signed(bird.low_g, unit)} to {signed(bird.high_g, unit)})
@@ -114,8 +114,10 @@ export function BirdsToChoose({ body, birds, staying, unit }: Props) {
   );
 }
 
-const signed = (grams: number, unit: Unit) =>
-  `${grams > 0 ? '+' : grams < 0 ? '−' : ''}${unit === 'oz' ? showDifference(Math.abs(grams), unit) : `${Math.abs(grams).toFixed(0)} g`}`;
+const signed = (grams: number, unit: Unit): string => {
+  const size = unit === 'oz' ? Math.abs(grams / GRAMS_PER_OUNCE).toFixed(2) : Math.abs(grams).toFixed(0);
+  return Number(size) === 0 ? '0' : `${grams > 0 ? '+' : '−'}${size}`;
+};
 
 function ranksOf({ rank, ranks }: BirdToChoose): string {
   if (rank === null) return '–';

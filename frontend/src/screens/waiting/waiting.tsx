@@ -145,7 +145,7 @@ function Now({ page }: { page: WaitingPage }) {
   if (page.broods.length === 0)
     return <p>No brood near its weighing age has birds that are neither kept nor placed.</p>;
   return (
-    <Ledger narrow label="Broods near the weighing age">
+    <Ledger label="Broods near the weighing age">
       {page.broods.map((brood) => {
         const age = daysFrom(brood.hatched_on, today.value);
         return (
