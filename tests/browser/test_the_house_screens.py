@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -22,8 +23,10 @@ from barnbook.figures import hatching
 from barnbook.figures.estimate import Estimate
 from barnbook.figures.hatching import MaleAtFault, failing_male
 from barnbook.figures.hen_days import CollectionInterval
+from barnbook.figures.lay_curve import fit_lay_curve
 from barnbook.figures.lay_long_run import LineVariance, line_variance, long_run_lay_rate
-from barnbook.figures.selection import cuts_by_number_kept
+from barnbook.figures.laying_year import LayingYear, eggs_a_hen, start_of_lay, weekly_rates
+from barnbook.figures.selection import cuts_by_number_kept, expected_response
 from tests.browser.a_barn import OWNER, count, today
 from tests.browser.house import Hand, House, until
 from tests.browser.phone import Phone
@@ -207,9 +210,30 @@ def test_laying(farm: Farm, laptop: Phone) -> None:
     expect(page.get_by_role("list", name="Cages that fell off their lay")).to_contain_text("A3")
     page = open_page(farm, laptop, f"/laying/{farm.line}", "Laying: Slate Barrow")
     expect(page.get_by_role("img", name=re.compile("^Counted from week 7"))).to_be_visible()
-    expect(page.get_by_role("heading", name="First laying year")).to_be_visible()
     expect(page.get_by_text("Start of lay:")).to_be_visible()
+    year = page.locator(".of-line").filter(has=page.get_by_role("heading", name="First laying year"))
+    found = first_year(farm)
+    for name, own in (
+        ("Together", found.total),
+        ("Counted so far", found.observed),
+        ("Still foreseen", found.forecast),
+    ):
+        line = year.locator(".figure-line").filter(has_text=name)
+        if own.value is None:
+            assert own.missing is not None
+            expect(line).not_to_contain_text("95 %")
+        else:
+            expect(line).to_contain_text(f"{own.value:.0f} eggs/hen")
+    assert found.observed.value is not None
     nothing_serious(page)
+
+
+def first_year(farm: Farm) -> LayingYear:
+    """Of the one cohort, from its counts: each cage was stocked empty, so its first count is of the lay since."""
+    cages = [intervals(eggs, STOCKED_AGO) for eggs in farm.eggs.values()]
+    start = start_of_lay(cages)
+    assert isinstance(start, date)
+    return eggs_a_hen(cages, start=start, year=1, curves=fit_lay_curve(*weekly_rates(cages, start=start)))
 
 
 def test_hatching(farm: Farm, laptop: Phone) -> None:
@@ -254,6 +278,14 @@ def test_choosing_drags_the_cut_and_each_decision_is_an_entry(farm: Farm, laptop
     expect(page.get_by_text(re.compile("^7 of 7 hens stay"))).to_be_visible()
     slide.fill("2")
     page.get_by_role("slider", name="Cocks that stay").fill("1")
+    cocks = cuts_by_number_kept([float(g) for g in COCK_G])
+    assert isinstance(cocks, list)
+    # Of one brood, and no parents known: what its weights pass on cannot be told, and is taken to be 0.35 (0.2 to 0.5).
+    told = {"heritability": 0.35, "heritability_low": 0.2, "heritability_high": 0.5}
+    gain = expected_response(cocks=cocks[0], hens=hens[1], **told)
+    assert gain.value is not None
+    expect(page.locator(".result")).to_contain_text(f"{gain.value:.1f} g ({gain.low:.1f} g to {gain.high:.1f} g)")
+    expect(page.locator(".result")).to_contain_text("n = 13 birds weighed")
     nothing_serious(page)
     page.get_by_role("button", name="Take the proposal for 13 birds").click()
     page.get_by_role("button", name="Write 3 decisions").click()
@@ -263,6 +295,35 @@ def test_choosing_drags_the_cut_and_each_decision_is_an_entry(farm: Farm, laptop
     assert [body["decision"] for body in written] == ["keep"] * 3
     bands = {row["band"] for row in farm.hand.rows("birds") if row["decision"] == "keep"}
     assert bands == {"B1", "B2", "B8"}  # the two heaviest hens and the heaviest cock
+
+
+def test_a_thumb_drags_the_cut_on_a_phone(farm: Farm, playwright: Any, tmp_path: Path) -> None:
+    phone = Phone(playwright, tmp_path / "profile", farm.house.url)
+    page = phone.sign_in(*OWNER)
+    all_in_the_book(page)
+    phone.go(f"/choosing/{farm.line}")
+    slide = page.get_by_role("slider", name="Hens that stay")
+    slide.fill("3")
+    hold = page.locator(".cut-chart").filter(has=slide).locator(".hold")
+    hold.scroll_into_view_if_needed()
+    box = hold.bounding_box()
+    assert box is not None
+    assert phone.context is not None
+    finger = phone.context.new_cdp_session(page)
+    y, right, left = box["y"] + 60, box["x"] + box["width"] - 4, box["x"] + 4
+
+    def touch(kind: str, *at: float) -> None:
+        points = [{"x": x, "y": y} for x in at]
+        finger.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+    touch("touchStart", right)
+    expect(page.get_by_text(re.compile("^None of 7 hens stays"))).to_be_visible()
+    for step in range(1, 9):
+        touch("touchMove", right + (left - right) * step / 8)
+    touch("touchEnd")
+    expect(page.get_by_text(re.compile("^7 of 7 hens stay"))).to_be_visible()
+    assert page.evaluate("scrollX") == 0
+    phone.close()
 
 
 def test_the_line_sheet_on_one_side_and_in_every_form(farm: Farm, laptop: Phone) -> None:
