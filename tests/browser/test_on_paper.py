@@ -79,6 +79,7 @@ def test_two_lines_side_by_side_are_one_side(desk: Page, hand: Hand) -> None:
     desk.goto(f"{hand.house.url}/sheets/{ids['Candlewick']}")
     desk.get_by_label("Side by side with").select_option(ids["Dunmarrow Heavy"])
     expect(desk.get_by_role("columnheader", name="Dunmarrow Heavy")).to_be_visible()
+    expect(desk.get_by_role("row", name=re.compile("^Chicks: cream"))).to_contain_text("not of this line")
     assert {paper: sides(desk, paper) for paper in PAPERS} == {"A4": 1, "Letter": 1}
 
 

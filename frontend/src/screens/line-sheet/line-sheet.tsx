@@ -129,7 +129,10 @@ function Figures({ pages }: { pages: Sheet[] }) {
 
 function OneFigure({ body, of }: { body: SheetPage; of: string }) {
   const item = body.figures.find(({ key }) => key === of);
-  if (!item) return <span class="quiet">too few records</span>;
+  if (!item) {
+    const left_off = body.left_off.some(({ key }) => key === of);
+    return <span class="quiet">{left_off ? 'too few records' : 'not of this line'}</span>;
+  }
   const figure = inUnit({ ...item.figure, computed_at: 0 }, farm.value?.weight_unit ?? 'g');
   const words = figureValue(figure);
   return (
