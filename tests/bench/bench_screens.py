@@ -7,6 +7,7 @@
 - Opening: in Debian's chromium at 1280 x 800 and at 360 x 740, four times slowed; a load of the whole app at the
   screen's address, the book already on the device, as at every cold start; from the start of the navigation to the
   first task after the frame in which the screen's own figures stand (watch_screens.js). The longest of three counts.
+- By a tap: the same screens from the contents beside the page at 1280 x 800, from the tap's own time stamp.
 - Dragging: the cut of the whole line's hens drawn from end to end; from the pointer's own time stamp to the first task
   after the frame with the new number.
 
@@ -47,6 +48,16 @@ SCREENS = {
     "/ahead/{line}": ".a-cage, .figure-line",
     "/sheets/{line}": ".sheet-figures",
 }
+TAPS = {
+    "Lines": "main a[href^='/line/']",
+    "Laying": ".all-cages li",
+    "Hatching": ".figure-line",
+    "Choosing": ".cut-chart svg",
+    "Mating": ".mating-card",
+    "Ahead": ".a-cage, .figure-line",
+    "Wait or process": ".figure-line",
+    "True to type": ".figure-line",
+}
 WATCH = (Path(__file__).parent / "watch_screens.js").read_text()
 
 
@@ -84,6 +95,22 @@ def openings(phone: Phone, size: str, line: str) -> bool:
             phone.close()
         longest = max(took)
         well &= say(f"{path.split('/')[1]} opens, {size}, {SLOWDOWN}x slower", longest, "ms", OPENING_MS)
+    return well
+
+
+def by_taps(phone: Phone) -> bool:
+    """Each screen from the contents, the others' parts of the app not loaded yet."""
+    well = True
+    for name, wanted in TAPS.items():
+        took = []
+        for _ in range(OPENINGS):
+            page = opened(phone, "/cages", "main a[href^='/cage/']")
+            page.evaluate("(wanted) => { globalThis.SCREEN = wanted; }", wanted)
+            page.get_by_role("navigation").get_by_role("link", name=name, exact=True).click()
+            page.wait_for_function("() => screens.seen.opened !== null", timeout=60_000)
+            took.append(page.evaluate("() => screens.seen.opened - screens.seen.tapped"))
+            phone.close()
+        well &= say(f"{name}, tapped, {SLOWDOWN}x slower", max(took), "ms", OPENING_MS)
     return well
 
 
@@ -136,6 +163,8 @@ def main() -> int:
                 phone.go(f"/sheets/{line}")
                 until(lambda phone=phone: phone.page.locator(".sheet-figures").count(), what="the pages are on it")
                 phone.close()
+                if size == "laptop":
+                    well &= by_taps(phone)
                 well &= openings(phone, size, line)
                 well &= dragged(phone, size, line)
         finally:

@@ -2,6 +2,7 @@
 (() => {
   const seen = {
     opened: null, // when the first frame with the screen in it had been handed over, since the navigation began
+    tapped: null, // the last tap's own time stamp
     moves: [], // [when the pointer moved, when the frame with the new number had been handed over]
   };
 
@@ -30,6 +31,16 @@
   );
 
   let stands = false;
+  addEventListener(
+    'click',
+    (event) => {
+      stands = false;
+      seen.opened = null;
+      seen.tapped = event.timeStamp;
+    },
+    true,
+  );
+
   new MutationObserver(() => {
     if (!stands && globalThis.SCREEN && document.querySelector(globalThis.SCREEN)) {
       stands = true;
