@@ -164,7 +164,8 @@ td b{font-size:1.1rem}ul{margin:.4rem 0;padding-left:1.1rem}
 @page{margin:12mm}
 @media print{body{padding:0;max-width:none;font-size:9pt;line-height:1.25}h1{font-size:18pt}
 h2{margin-top:2.5mm}p,ul{margin:1mm 0}header{padding-bottom:1mm}table{margin-top:1mm}
-th,td{padding:.7mm 1mm}th[scope=row]{width:34%}td small{display:inline;margin-left:1.5mm;font-size:8pt}td b{font-size:10.5pt}li,p,tr{break-inside:avoid}}
+th,td{padding:.7mm 1mm}th[scope=row]{width:34%}td b{font-size:10.5pt}
+td small{display:inline;margin-left:1.5mm;font-size:8pt}li,p,tr{break-inside:avoid}}
 """
 
 PAGE = """<!doctype html>
