@@ -161,6 +161,21 @@ def _price(book: _Book, month: date) -> float | None:
     return stated[0] if stated and stated[1] == book.unit else None
 
 
+def _unpriced(book: _Book, cost: Cost, month: date) -> Cost:
+    """Feed was fed, and has no price in that month: that is said, and not that nothing was used up."""
+    missing = cost.each.missing
+    nothing_else = missing is not None and missing.what == "expenses"
+    return _without(cost, "prices of feed", _no_price(book, month), first=nothing_else)
+
+
+def _no_price(book: _Book, month: date) -> str:
+    """Why, as a sentence's end."""
+    others = [each.currency for each in book.bought if each.amount is not None and each.day <= last_of(month)]
+    if not others:
+        return "feed was fed, and nobody said what it cost"
+    return f"feed was bought in {others[-1]}, and the last that was paid was in {book.unit}: write both down in one"
+
+
 def _fed_kg(fed: Outlay, month: date) -> float:
     """How much of it was fed in that month: alike on each of its days."""
     first, last = max(fed.from_day, month), min(fed.day, last_of(month))
@@ -233,7 +248,7 @@ def _dozen(book: _Book, month: date) -> Cost | None:
     span = {"first_day": month, "last_day": last_of(month)}
     cost = cost_of_dozen(expenses, sound_eggs=sound, currency=book.unit, **span)
     if kg and price is None:
-        cost = _without(cost, "prices of feed", "feed was fed, and nobody said what it cost")
+        cost = _unpriced(book, cost, month)
     elif nowhere:
         detail = f"feed was fed where no birds stood: {', '.join(nowhere)}"
         cost = _without(cost, "bird-days", detail, first=True)
@@ -305,7 +320,7 @@ def _bird(book: _Book, month: date) -> Cost | None:
     elif each_chick is None:
         cost = _without(cost, "cost of a chick", "what the chicks cost when they were put up is not known")
     elif price is None and sum(feed.values()) > 0:
-        cost = _without(cost, "prices of feed", "feed was fed, and nobody said what it cost")
+        cost = _unpriced(book, cost, month)
     cost = spent.withholding(cost)
     if mine and whole > chicks:
         cost = _leaving_out(cost, LeftOut("birds", whole - chicks, "bought_in"))

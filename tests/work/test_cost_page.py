@@ -130,10 +130,22 @@ def test_without_a_price_the_cost_is_not_known_and_not_nothing() -> None:
     found = figures(cost_page(seen(outlays=[fed(MARCH, date(2026, 3, 31), 60)])))
     dozen = found["dozen", "2026-03"]
     assert (dozen["value"], dozen["parts"]) == (None, [])
+    assert dozen["missing"]["detail"] == "feed was fed, and nobody said what it cost"
     assert found["chick", "2026-03"]["missing"]["reason"] == "no_records"
     assert found["bird", "2026-05"]["value"] is None
     told = seen(outlays=[fed(MARCH, date(2026, 3, 31), 60)], stated_price=(0.62, "EUR"))
     assert figures(cost_page(told))["dozen", "2026-03"]["value"] == pytest.approx(12 * 18.6 / 1650, rel=1e-5)
+
+
+def test_a_currency_written_otherwise_is_named_and_not_taken_for_a_price_that_nobody_said() -> None:
+    outlays = [
+        bought(date(2026, 3, 2), 50, 32.0),
+        fed(MARCH, date(2026, 3, 31), 60),
+        other(date(2026, 4, 20), "laying", 4.0, what="cartons", currency="Euro"),
+    ]
+    dozen = figures(cost_page(seen(outlays=outlays)))["dozen", "2026-03"]
+    assert dozen["value"] is None
+    assert "bought in EUR, and the last that was paid was in Euro" in dozen["missing"]["detail"]
 
 
 def test_the_price_is_of_the_last_three_months_and_of_one_currency() -> None:

@@ -23,17 +23,15 @@ export function Costs({ line }: Params) {
       at="/costs"
       line={line}
       none="Nothing is reckoned yet. The house reckons costs once feed or an expense is written down."
+      above={
+        me.value?.role !== 'onlooker' && (
+          <a class="button" href="/costs/write">
+            Write down feed or an expense
+          </a>
+        )
+      }
     >
-      {({ body }) => (
-        <>
-          {me.value?.role !== 'onlooker' && (
-            <a class="button" href="/costs/write">
-              Write down feed or an expense
-            </a>
-          )}
-          <Months body={body} />
-        </>
-      )}
+      {({ body }) => <Months body={body} />}
     </OfLine>
   );
 }

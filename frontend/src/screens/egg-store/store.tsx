@@ -21,10 +21,14 @@ export const shelves = (): Shelf[] =>
     }),
   );
 
+const isThere = (shelf: Shelf): boolean => shelf.days.length > 0 || shelf.unknown > 0;
+
 /** The egg store by line and day laid: what is fresh enough to set or send, and what is past its days. */
 export function EggStore() {
   const [open, setOpen] = useState<{ what: 'take' | 'see'; shelf: Shelf } | null>(null);
-  const all = shelves().filter((shelf) => shelf.days.length > 0 || shelf.unknown > 0);
+  const found = shelves();
+  const all = found.filter(isThere);
+  const empty = found.filter((shelf) => !isThere(shelf));
   const writes = me.value?.role !== 'onlooker';
   return (
     <BookPage title="Egg store">
@@ -61,6 +65,16 @@ export function EggStore() {
           </section>
         ))}
       </div>
+      {writes && empty.length > 0 && (
+        <section class="stack">
+          {all.length === 0 && <p>Eggs that were there before the first round are counted in.</p>}
+          {empty.map((shelf) => (
+            <Button key={shelf.line.id} onClick={() => setOpen({ what: 'see', shelf })}>
+              Count the eggs of {shelf.line.name}
+            </Button>
+          ))}
+        </section>
+      )}
       <Keeping />
       {open?.what === 'take' && <TakeOut shelf={open.shelf} onClose={() => setOpen(null)} />}
       {open?.what === 'see' && <CountStore shelf={open.shelf} onClose={() => setOpen(null)} />}

@@ -17,15 +17,26 @@ interface Props<P extends keyof HousePages> {
   line: Id | undefined;
   /** Said where the house has not reckoned the line yet. */
   none: string;
+  /** Stands above the page, whether or not anything was reckoned. */
+  above?: ComponentChildren;
   children: (page: HousePage<P>) => ComponentChildren;
 }
 
 /** A page at the house of one line, with the others one tap away. */
-export function OfLine<P extends keyof HousePages>({ page, title, at, line, none, children }: Props<P>) {
+export function OfLine<P extends keyof HousePages>({
+  page,
+  title,
+  at,
+  line,
+  none,
+  above,
+  children,
+}: Props<P>) {
   const here = lines.value.find((each) => each.id === line) ?? lines.value[0];
   const reckoned = here ? housePage(page, here.id) : null;
   return (
     <BookPage title={here ? `${title}: ${here.name}` : title}>
+      {!here && above}
       {!here && <p>No line in the book yet.</p>}
       {here && (
         <div class="of-a-line">
@@ -38,6 +49,7 @@ export function OfLine<P extends keyof HousePages>({ page, title, at, line, none
               onChoose={(id) => go(`${at}/${id}`, 'replace')}
             />
           )}
+          {above}
           {reckoned ? (
             <>
               <p class="quiet">Reckoned {showWhen(reckoned.computed_at, now_ms.value)}.</p>

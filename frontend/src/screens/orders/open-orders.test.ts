@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { CanPromiseRow, OrderRow, ShipmentRow } from '../../book/index.ts';
 import type { Shelf } from '../egg-store/shelf.ts';
-import { canPromise, packedFor, setAside, stateOf, unheard } from './open-orders.ts';
+import { boundBy, canPromise, packedFor, setAside, stateOf, unheard } from './open-orders.ts';
 
 const TODAY = '2026-03-10';
 const order = (id: string, over: Partial<OrderRow> = {}): OrderRow => ({
@@ -58,6 +58,21 @@ describe('what to set aside', () => {
     ];
     const found = plan(orders, [shelf(['2026-03-09', 9])], [box('packed', 10), box('half', 4)]);
     expect(found.map((f) => [f.order.id, f.on, f.wanted, f.here])).toEqual([['half', TODAY, 6, 6]]);
+  });
+});
+
+describe('what others bind', () => {
+  it('is the eggs set aside for them, and not those of the order itself or of another line', () => {
+    const found = plan(
+      [order('soon'), order('late', { promised_for: '2026-03-13' }), order('asked', { promised_for: null })],
+      [shelf(['2026-03-07', 14], ['2026-03-09', 9])],
+    );
+    expect([...boundBy(found, { line: 'l', but: 'asked' })]).toEqual([
+      ['2026-03-07', 14],
+      ['2026-03-09', 6],
+    ]);
+    expect([...boundBy(found, { line: 'l', but: 'late' })]).toEqual([['2026-03-07', 10]]);
+    expect([...boundBy(found, { line: 'm', but: 'asked' })]).toEqual([]);
   });
 });
 

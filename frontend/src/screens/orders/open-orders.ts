@@ -68,6 +68,15 @@ export function setAside(
     });
 }
 
+/** By day laid, the eggs of a line that other promised orders than this one bind. */
+export function boundBy(plan: readonly SetAside[], { line, but }: { line: Id; but: Id }): Map<Day, number> {
+  const bound = new Map<Day, number>();
+  for (const { order, eggs } of plan)
+    if (order.line === line && order.id !== but)
+      for (const each of eggs) bound.set(each.laid_on, (bound.get(each.laid_on) ?? 0) + each.eggs);
+  return bound;
+}
+
 /** What the house says of a line, from the orders promised on this phone that it has not heard of yet. */
 export type Answer =
   | { say: 'yes'; most: number }

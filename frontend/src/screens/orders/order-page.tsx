@@ -94,8 +94,8 @@ function Known({ order }: { order: OrderRow }) {
               {answer.say === 'yes' ? `Promise ${amount(order.eggs, 'egg')}` : 'Not sure enough to promise'}
             </Button>
           )}
-          {state === 'promised' && me.value?.role !== 'onlooker' && (
-            <a class={`button ${again ? '' : 'main'}`} href={`/order/${order.id}/pack`}>
+          {open && me.value?.role !== 'onlooker' && (
+            <a class={`button ${state === 'asked' || again ? '' : 'main'}`} href={`/order/${order.id}/pack`}>
               Pack it
             </a>
           )}

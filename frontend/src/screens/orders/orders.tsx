@@ -41,7 +41,7 @@ export function Orders() {
       <Mornings plan={plan} />
       {open.length > 0 && (
         <section class="stack">
-          <h2>Promised</h2>
+          <h2>{open.some(({ state }) => state === 'packed') ? 'Promised or packed' : 'Promised'}</h2>
           <Ledger label="Orders promised, by day">
             {open.map(({ order, state }) => (
               <Row key={order.id} href={`/order/${order.id}`} margin={<Day day={dayOf(order)} />}>
@@ -53,7 +53,7 @@ export function Orders() {
                   {who(order)}
                 </span>
                 {state === 'packed' ? (
-                  <small>Packed; to be sent.</small>
+                  <small>Packed{order.promised_for === null && ' without a promise'}; to be sent.</small>
                 ) : (
                   <Stands aside={plan.find((each) => each.order.id === order.id)} />
                 )}

@@ -11,8 +11,8 @@ import { subjectsOfLine } from '../egg-store/take-out.tsx';
 import { BookPage } from '../frame/book-page.tsx';
 import { useWriting } from '../frame/use-writing.ts';
 import { WaitNotice } from '../withdrawal/wait-notice.tsx';
-import { lineName, shelfOfLine } from './now.ts';
-import { packedFor } from './open-orders.ts';
+import { lineName, planNow, shelfOfLine } from './now.ts';
+import { boundBy, packedFor } from './open-orders.ts';
 
 /** An order into boxes: the oldest sound eggs first that are within their days, each day laid kept apart. */
 export function Pack({ order: id = '' }: Params) {
@@ -39,9 +39,13 @@ function PackOrder({
     (order.promised_eggs ?? order.eggs) - packedFor(order.id, shipments.value.values()).eggs,
   );
   const oldest_days = order.oldest_days ?? limitOf(shelf.line);
+  const [bound] = useState(() => boundBy(planNow(), { line: order.line, but: order.id }));
   const [laid, setLaid] = useState<Record<string, number>>(() =>
     Object.fromEntries(
-      oldestFirst(shelf, { eggs: wanted, on: today.value, oldest_days }).map((e) => [e.laid_on, e.eggs]),
+      oldestFirst(shelf, { eggs: wanted, on: today.value, oldest_days, taken: new Map(bound) }).map((e) => [
+        e.laid_on,
+        e.eggs,
+      ]),
     ),
   );
   const [code, setCode] = useState(nextCode());
@@ -57,6 +61,10 @@ function PackOrder({
   const total = Object.values(laid).reduce((n, each) => n + each, 0);
   const old = days.reduce((n, d) => n + (d.age_days > oldest_days ? (laid[d.laid_on] ?? 0) : 0), 0);
   const held = days.reduce((n, d) => n + Math.max(0, (laid[d.laid_on] ?? 0) - (d.left - d.withheld)), 0);
+  const of_others = days.reduce((n, d) => {
+    const free = Math.max(0, d.left - d.withheld - (bound.get(d.laid_on) ?? 0));
+    return n + Math.min(bound.get(d.laid_on) ?? 0, Math.max(0, (laid[d.laid_on] ?? 0) - free));
+  }, 0);
   const keep = () => {
     const body: Bodies['packed'] = {
       shipment: newId(),
@@ -81,8 +89,11 @@ function PackOrder({
     <BookPage title={`Pack ${order.code}`} back={{ href: `/order/${order.id}`, name: order.code }}>
       <p>
         {amount(wanted, 'egg')} of {lineName(order.line)}, at most {amount(oldest_days, 'day')} old: the
-        oldest first.
+        oldest first{bound.size > 0 && ', those set aside for other orders left alone'}.
       </p>
+      {order.promised_for === null && (
+        <p class="quiet">It was not promised: nothing is kept back for it until it is packed.</p>
+      )}
       <WaitNotice of="eggs" subjects={subjectsOfLine(order.line)} />
       <div class="spread">
         <section class="stack">
@@ -101,6 +112,9 @@ function PackOrder({
           ))}
           {shown.length < days.length && <Button onClick={() => setOlder(true)}>Older eggs</Button>}
           {old > 0 && <p class="late">{amount(old, 'egg')} older than was asked for.</p>}
+          {of_others > 0 && (
+            <p class="late">{amount(of_others, 'egg')} of these are set aside for other orders promised.</p>
+          )}
           {held > 0 && (
             <Notice kind="refused">
               <p>
