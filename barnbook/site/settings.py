@@ -75,6 +75,7 @@ AUTH_USER_MODEL = "barn.Person"
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    "barnbook.api.kept_by_no_cache.no_store",
     "barnbook.api.body_size.bounded",  # before anything reads a body
     "csp.middleware.CSPMiddleware",  # above WhiteNoise, which answers by itself
     "whitenoise.middleware.WhiteNoiseMiddleware",

@@ -16,6 +16,7 @@ from rest_framework.test import APIClient
 
 from barnbook.api import problems
 from barnbook.journal.models import Entry
+from tests.api.test_who_sees_what import api_routes
 from tests.conftest import Cast
 
 pytestmark = pytest.mark.django_db
@@ -79,7 +80,10 @@ def test_what_is_tried_again_says_when() -> None:
     assert int(answer.headers["Retry-After"]) > 0
 
 
-def test_what_changes_is_kept_by_no_cache(cast: Cast, signed_in: Any) -> None:
-    """RFC 9111, section 5.2.2.5: no-store."""
-    answer = signed_in(cast.owner).get("/api/changes")
-    assert answer["Cache-Control"] == "no-store"
+@pytest.mark.parametrize("route", api_routes())
+def test_what_the_house_says_is_kept_by_no_cache(cast: Cast, signed_in: Any, route: str) -> None:
+    """RFC 9111, section 5.2.2.5: no-store. Refusals too: 404 and 405 may be kept unless they say otherwise (RFC 9110,
+    section 15.1)."""
+    for client in (signed_in(cast.owner), APIClient()):
+        answer = client.get(f"/{route}?after=0")
+        assert answer["Cache-Control"] == "no-store", (route, answer.status_code)
