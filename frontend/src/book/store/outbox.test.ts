@@ -1,4 +1,5 @@
 import fc from 'fast-check';
+import { v7 } from 'uuid';
 import { afterEach, describe, expect, test, vi } from 'vitest';
 import type { Verdict, VerdictWord } from '../contract.ts';
 import {
@@ -107,6 +108,13 @@ describe('an entry is saved', () => {
     const kept = await newPhone().write('egg_count', eggs(1));
     expect(kept.id).toMatch(/^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$/);
     expect(Number.parseInt(kept.id.replace('-', '').slice(0, 12), 16)).toBe(kept.entry.stamp);
+  });
+
+  test('by a maker that gives the test vector of the standard (RFC 9562, A.6)', () => {
+    const random = new Uint8Array(16);
+    random.set([0xdc, 0x0c, 0x0c, 0x07, 0x39, 0x8f], 10);
+    const counter = 0xcc3 * 2 ** 20 + (0x18c4dc >> 2);
+    expect(v7({ msecs: 0x017f22e279b0, seq: counter, random })).toBe('017f22e2-79b0-7cc3-98c4-dc0c0c07398f');
   });
 
   test('once, when the connection is lost after the commit and the work runs again', async () => {

@@ -37,6 +37,21 @@ test.each<[string, Response | Error]>([
   ['an empty answer', new Response('')],
   ['a newer protocol', said({ protocol: 2 })],
   ['a page that forbids', new Response('<html></html>', { status: 403 })],
+  // RFC 9457, section 3, its own example: a problem, but none of ours, for it has no code.
+  [
+    'a problem of somebody else',
+    said(
+      {
+        type: 'https://example.com/probs/out-of-credit',
+        title: 'You do not have enough credit.',
+        detail: 'Your current balance is 30, but that costs 50.',
+        instance: '/account/12345/msgs/abc',
+        balance: 30,
+        accounts: ['/account/12345', '/account/67890'],
+      },
+      { status: 403, headers: { 'Content-Type': 'application/problem+json' } },
+    ),
+  ],
   ['a page that is not there', new Response('no', { status: 404 })],
   ['a network that is not there', new TypeError('Failed to fetch')],
   ['a stall', new DOMException('signal timed out', 'TimeoutError')],
