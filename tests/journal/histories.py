@@ -474,6 +474,11 @@ OWNERS_ALONE = (
 VERSION_2_HAS = {"line": "plumage", "birds_placed": "birds", "found_dead": "birds"}
 
 
+def version_of(kind: str, body: dict[str, Any]) -> int:
+    """Of a body that one of the makers made: both versions of a kind are among them where it has two."""
+    return 2 if VERSION_2_HAS.get(kind, "-") in body else 1
+
+
 @st.composite
 def histories(draw: st.DrawFn, people: int = 2, most: int = 14) -> list[dict[str, Any]]:
     """Entries without author: `by` says which of the people wrote it. A third of them set the barn up. Some cannot be
@@ -514,7 +519,7 @@ def _one(draw: st.DrawFn, n: int, people: int, kind: str, body: dict[str, Any]) 
         "by": 0 if kind in (*OWNERS_ALONE, "farm", "found_right") else draw(st.integers(0, people - 1)),
         "device_seq": n + 1,
         "kind": kind,
-        "version": 2 if VERSION_2_HAS.get(kind, "-") in body else 1,
+        "version": version_of(kind, body),
         "day": day.isoformat(),
         "stamp": draw(st.integers(1000, 1004)),  # ties are the interesting case
         "zone": "UTC",
