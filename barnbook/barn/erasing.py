@@ -18,7 +18,7 @@ from typing import Any
 
 from django.conf import settings
 from django.db import DatabaseError, connection, transaction
-from django.db.models import Q
+from django.db.models import CharField, Q, TextField
 
 from barnbook.barn.models import Customer, ReportLink, ReportRemark, Shipment
 
@@ -114,8 +114,25 @@ def _scrub_sqlite(cursor: Any) -> bool:
 
 
 def _scrub_postgresql(cursor: Any) -> bool:
-    for model in TABLES:
-        cursor.execute(f"VACUUM FULL {connection.ops.quote_name(model._meta.db_table)}")
+    """Of the tables, and of the planner's statistics, which hold common values word for word. The server's log of its
+    changes (pg_wal) is its own: what it had there it writes over in time."""
+    cursor.execute(f"SET lock_timeout = {PATIENCE_MS}")
+    try:
+        for model in TABLES:
+            table = connection.ops.quote_name(model._meta.db_table)
+            columns = [
+                (connection.ops.quote_name(str(field.column)), field.db_type(connection))
+                for field in model._meta.concrete_fields
+                if isinstance(field, CharField | TextField)
+            ]
+            # No more statistics of what was written; those there are go with a change of type, to the same type.
+            changes = [f"ALTER {name} SET STATISTICS 0, ALTER {name} TYPE {type_}" for name, type_ in columns]
+            if changes:
+                cursor.execute(f"ALTER TABLE {table} {', '.join(changes)}")
+            cursor.execute(f"VACUUM FULL {table}")
+        cursor.execute("VACUUM FULL pg_catalog.pg_statistic")
+    finally:
+        cursor.execute("SET lock_timeout = DEFAULT")
     return True
 
 

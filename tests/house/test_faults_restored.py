@@ -2,31 +2,11 @@
 
 from __future__ import annotations
 
-import os
-import shutil
-import subprocess
-from collections.abc import Callable
 from pathlib import Path
 
+from tests.house.older_copy import copy
 from tests.house.pen import Pen, a_book, opened, stands_as_its_entries_give
 from tests.house_at_work import HouseAtWork
-
-
-def copy(data: Path, to: Path, book: dict[str, str]) -> Callable[[], None]:
-    """Copy the book of a house that is closed; what is returned puts the copy back."""
-    if not book:
-        shutil.copy(data / "book.sqlite3", to)
-
-        def back() -> None:
-            for beside in ("-wal", "-shm"):
-                (data / f"book.sqlite3{beside}").unlink(missing_ok=True)
-            shutil.copy(to, data / "book.sqlite3")
-
-        return back
-    address = book["DATABASE_URL"]
-    subprocess.run(["pg_dump", "--clean", "--if-exists", "-f", to, address], check=True)
-    quiet = ["psql", "-q", "-v", "ON_ERROR_STOP=1", "-o", os.devnull, "-f", str(to), address]
-    return lambda: subprocess.run(quiet, check=True) and None
 
 
 def test_the_house_restored_from_an_older_copy(tmp_path: Path) -> None:
