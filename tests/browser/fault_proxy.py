@@ -5,7 +5,9 @@ from __future__ import annotations
 import http.client
 import http.server
 import json
+import math
 import threading
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -15,19 +17,24 @@ from tests.browser.house import House, free_port
 
 # What is done to an answer of the house: its JSON before it goes on to the phone.
 Change = Callable[[dict[str, Any]], None]
+Fault = str | tuple[int, str] | tuple[int, str, int]
 
 
 @dataclass
 class Line:
     """faults: for the next requests whose path begins so, in order: `cut` (the house never hears it), `lost` (the house
-    does it, the phone never hears), or a problem that answers in the house's place.  changed: done to every answer.
+    does it, the phone never hears), or a problem that answers in the house's place, with its Retry-After (s) if it has
+    one.  most_entries: of a batch; what has more is refused by something on the way, which is not the house (413).
+    changed: done to every answer.  heard: when each request came, by the clock of time.monotonic, and its path.
     """
 
     house: House
     port: int = field(default_factory=free_port)
-    faults: list[tuple[str, str | tuple[int, str]]] = field(default_factory=list)
+    faults: list[tuple[str, Fault]] = field(default_factory=list)
+    most_entries: int | None = None
     changed: dict[str, Change] = field(default_factory=dict)
     asked: list[tuple[str, Any]] = field(default_factory=list)
+    heard: list[tuple[float, str]] = field(default_factory=list)
 
     @property
     def url(self) -> str:
@@ -37,7 +44,7 @@ class Line:
         """The ids of all entries that the house was sent, as often as they were sent."""
         return [entry["id"] for path, body in self.asked if path == "/api/push" for entry in body["entries"]]
 
-    def fault_for(self, path: str) -> str | tuple[int, str] | None:
+    def fault_for(self, path: str) -> Fault | None:
         for at, (prefix, fault) in enumerate(self.faults):
             if path.startswith(prefix):
                 del self.faults[at]
@@ -54,12 +61,16 @@ def line_to(house: House) -> Iterator[Line]:
 
         def do_GET(self) -> None:
             body = self.rfile.read(int(self.headers.get("Content-Length", 0)))
+            line.heard.append((time.monotonic(), self.path))
             fault = line.fault_for(self.path)
+            if self.path == "/api/push" and len(json.loads(body)["entries"]) > (line.most_entries or math.inf):
+                self._answer(413, [("Content-Type", "text/html")], b"<h1>Request Entity Too Large</h1>")
+                return
             if fault == "cut":
                 self.close_connection = True
                 return
             if isinstance(fault, tuple):
-                status, code = fault
+                status, code, *later = fault
                 said = {
                     "type": "about:blank",
                     "title": code,
@@ -67,7 +78,8 @@ def line_to(house: House) -> Iterator[Line]:
                     "code": code,
                     "detail": f"It is {code}.",
                 }
-                self._answer(status, [("Content-Type", "application/problem+json")], json.dumps(said).encode())
+                when = [("Retry-After", str(seconds)) for seconds in later]
+                self._answer(status, [("Content-Type", "application/problem+json"), *when], json.dumps(said).encode())
                 return
             try:
                 status, headers, content = self._ask_the_house(body)

@@ -39,7 +39,9 @@ class Phone:
 
     def __init__(self, playwright: Playwright, profile: Path, url: str, **options: Any) -> None:
         self.playwright, self.profile, self.url = playwright, profile, url
+        self.args = [*ARGS, *options.pop("args", ())]
         self.options = {"viewport": {"width": 360, "height": 740}, "has_touch": True, **options}
+        self.executable = shutil.which("chromium")
         self.context: BrowserContext | None = None
         self.faults: list[str] = []
         self.days_ahead = 0
@@ -55,7 +57,7 @@ class Phone:
     def switch_on(self) -> BrowserContext:
         """A browser process on this profile, with nothing opened in it."""
         self.context = self.playwright.chromium.launch_persistent_context(
-            str(self.profile), executable_path=shutil.which("chromium"), args=ARGS, **self.options
+            str(self.profile), executable_path=self.executable, args=self.args, **self.options
         )
         self.context.set_default_timeout(15_000)
         ahead_ms = self.days_ahead * 86_400_000

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import BrowserContext, CDPSession, Page, expect
 
-from tests.browser.a_barn import MORNING, OWNER, Barn, set_up, today
+from tests.browser.a_barn import HENS, MORNING, OWNER, Barn, set_up, today
 from tests.browser.house import House, until
 from tests.browser.kept import outbox
 from tests.browser.phone import Phone
@@ -114,6 +114,51 @@ def test_a_newer_tab_renews_the_store_under_an_old_one(farm: Farm, phone: Callab
     expect(page.get_by_text("Not saved: this phone could not write it down.")).to_be_visible()
     cage(page, "A1")
     assert farm.barn.counted("newer_tab") == {}
+
+
+OF_AN_OLDER_APP = """async (body) => {
+    const { name } = (await indexedDB.databases()).find(({ name }) => name.startsWith('barnbook-'));
+    const db = await new Promise((yes, no) => {
+        const asked = indexedDB.open(name);
+        asked.onsuccess = () => yes(asked.result);
+        asked.onerror = () => no(asked.error);
+    });
+    await new Promise((yes, no) => {
+        const writing = db.transaction('outbox', 'readwrite');
+        const rows = writing.objectStore('outbox').openCursor(null, 'prev');
+        rows.onsuccess = () => {
+            const { value } = rows.result;
+            rows.result.update({ ...value, entry: { ...value.entry, kind: 'found_dead', version: 1, body } });
+        };
+        writing.oncomplete = yes;
+        writing.onabort = () => no(writing.error);
+    });
+    db.close();
+}"""
+
+
+def test_the_renewal_of_the_store_meets_an_old_row(farm: Farm, phone: Callable[..., Phone]) -> None:
+    """Row 15: a bird found dead, as the first version of that kind had it, waits under a store that is renewed. It is
+    carried over as it is, and the house reads it."""
+    keeper = phone(farm.house)
+    page = walking(keeper, "old_tab")
+    assert keeper.context is not None
+    keeper.context.set_offline(True)
+    count(page, "A1", 1)
+    dead = {"cage": farm.barn.cages[0], "brood": None, "hens": 1, "cocks": 0, "unsexed": 0, "note": "as of old"}
+    page.evaluate(OF_AN_OLDER_APP, dead)
+    before = outbox(page)[-1]["entry"]
+    page.close()
+    keeper.context.set_offline(False)
+    newer = keeper.context.new_page()
+    newer.add_init_script(A_NEWER_APP)
+    newer.goto(f"{farm.house.url}/outbox")
+    all_in_the_book(newer)
+    assert outbox(newer)[-1]["entry"] == before
+    (there,) = farm.barn.entries("found_dead")
+    assert (there["id"], there["state"]) == (outbox(newer)[-1]["id"], "stands")
+    (cage,) = [row for row in farm.barn.hand.rows("cages") if row["id"] == farm.barn.cages[0]]
+    assert cage["hens"] == HENS - 1
 
 
 def test_the_clock_is_set_back_during_a_round(farm: Farm, phone: Callable[..., Phone]) -> None:

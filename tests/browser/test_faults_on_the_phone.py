@@ -72,6 +72,32 @@ def test_the_leading_tab_dies_while_it_sends(house: House, phone: Callable[..., 
     in_the_book_once(barn, {"A1": 4, "A2": 5})
 
 
+def test_the_leading_tab_is_frozen(house: House, phone: Callable[..., Phone]) -> None:
+    """Row 8: what it holds up is the sending and nothing else; the other tab writes, and is heard once it is let go."""
+    barn = set_up(house, cages=3, mornings=1)
+    keeper = phone(house)
+    leader = keeper.sign_in(*OWNER)
+    all_in_the_book(leader)
+    keeper.go("/round")
+    house.stall()
+    count(leader, "A1", 4)
+    held = "() => navigator.locks.query().then(({ held }) => held.some(({ name }) => name.startsWith('barnbook-trip')))"
+    until(lambda: leader.evaluate(held), what="the first tab is on its way to the house")
+    assert keeper.context is not None
+    other = keeper.context.new_page()
+    browser = keeper.context.new_cdp_session(leader)
+    browser.send("Page.setWebLifecycleState", {"state": "frozen"})
+    house.go_on()
+    other.goto(f"{house.url}/round")
+    count(other, "A2", 5)
+    cage(other, "A3")
+    assert [each["entry"]["body"]["eggs"] for each in outbox(other)] == [4, 5], "both are safe on the phone"
+    browser.send("Page.setWebLifecycleState", {"state": "active"})
+    other.goto(house.url)
+    all_in_the_book(other)
+    in_the_book_once(barn, {"A1": 4, "A2": 5})
+
+
 def test_the_storage_is_full(house: House, phone: Callable[..., Phone]) -> None:
     """Row 11: the tap says that it is not saved, the cage stays, and what was there is still there."""
     barn = set_up(house, cages=3, mornings=1)
@@ -127,7 +153,13 @@ def test_the_browser_has_lost_what_it_kept(house: House, phone: Callable[..., Ph
         browser = keeper.context.new_cdp_session(page)
         browser.send("Storage.clearDataForOrigin", {"origin": house.url, "storageTypes": kinds})
 
-    keeper.go("/")
+    says_that_it_lost_its_book(keeper, highest)
+    in_the_book_once(barn, {"A1": 4, "A2": 5, "A3": 3})
+
+
+def says_that_it_lost_its_book(keeper: Phone, highest: int) -> None:
+    """Until somebody has read it; then the round goes on with A3, under places above all that the house has had."""
+    page = keeper.go("/")
     lost = page.get_by_text("The browser has lost the book that was kept on this phone.")
     expect(lost).to_be_visible()
     expect(page.get_by_text("This phone has lost its book")).to_be_visible()
@@ -142,7 +174,62 @@ def test_the_browser_has_lost_what_it_kept(house: House, phone: Callable[..., Ph
     count(page, "A3", 3)
     all_in_the_book(page)
     assert min(kept["device_seq"] for kept in outbox(page)) > highest
+
+
+def test_the_storage_opens_empty_after_damage(house: House, phone: Callable[..., Phone]) -> None:
+    """Row 13: its files are overwritten while the phone is off; the browser makes a new, empty store of them."""
+    barn = set_up(house, cages=3, mornings=1)
+    keeper = phone(house)
+    page = keeper.sign_in(*OWNER)
+    all_in_the_book(page)
+    keeper.go("/round")
+    count(page, "A1", 4)
+    count(page, "A2", 5)
+    all_in_the_book(page)
+    highest = max(kept["device_seq"] for kept in outbox(page))
+    keeper.close()
+    files = [path for path in (keeper.profile / "Default" / "IndexedDB").rglob("*") if path.is_file()]
+    assert any(path.stat().st_size for path in files)
+    for path in files:
+        path.write_bytes(b"\xa5" * path.stat().st_size)
+    keeper.switch_on()
+    says_that_it_lost_its_book(keeper, highest)
     in_the_book_once(barn, {"A1": 4, "A2": 5, "A3": 3})
+
+
+def test_two_books_at_one_address(house: House, phone: Callable[..., Phone]) -> None:
+    """Row 48: somebody of another farm signs in on the phone. The first farm's entries stay, are named, and are never
+    sent under that name; its own people bring them home."""
+    barn = set_up(house, cages=3, mornings=1)
+    house.run(
+        "from barnbook.barn.models import Farm, Person; "
+        "Person.objects.join(Farm.objects.found(name='Nether Fold', zone='UTC').pk, "
+        "name='Piet Overdale', role='owner', password='a-fold-of-sheep')"
+    )
+    keeper = phone(house)
+    page = keeper.sign_in(*OWNER)
+    all_in_the_book(page)
+    assert keeper.context is not None
+    keeper.go("/round")
+    keeper.context.set_offline(True)
+    count(page, "A1", 4)
+    count(page, "A2", 5)
+    keeper.go("/set-up/phone")
+    page.get_by_role("button", name="Sign out").click()
+    page.get_by_role("dialog", name="Sign out?").get_by_role("button", name="Sign out").click()
+    expect(page.get_by_role("heading", name="Sign in")).to_be_visible()
+    keeper.context.set_offline(False)
+    sign_in(page, "Piet Overdale", "a-fold-of-sheep")
+    expect(page.get_by_role("heading", name="Today", exact=True)).to_be_visible()
+    keeper.go("/outbox")
+    expect(page.get_by_text("2 entries of Three Alders are on this device.")).to_be_visible()
+    keeper.go("/cages")
+    expect(page.get_by_text("A1", exact=True)).to_have_count(0)
+    assert barn.counted() == {}
+    keeper.go("/sign-in")
+    sign_in(page, *OWNER)
+    all_in_the_book(page)
+    in_the_book_once(barn, {"A1": 4, "A2": 5})
 
 
 def test_the_site_data_is_cleared_by_hand(house: House, phone: Callable[..., Phone]) -> None:
@@ -360,6 +447,10 @@ def test_two_phones_count_the_same_cage(house: House, phone: Callable[..., Phone
         return any(left["why"] == "two_counts_of_one_round" and left["count"] for left in week["left_out"])
 
     until(clashes, what="the interval is left out of the figures, and said to be")
+    eddas.go(f"/cage/{barn.cages[0]}")
+    week = eddas.page.locator("section.figure", has=eddas.page.get_by_role("heading", name="Lay rate, 7 days"))
+    expect(week).to_contain_text(re.compile(r"left out: 1 interval \(two counts of one round\)"), timeout=30_000)
+    eddas.go("/")
     tams.go("/")
     helpers = tams.page.get_by_role("region", name="Questions")
     expect(helpers).to_contain_text("Only the owner can say which is right.", timeout=30_000)
@@ -372,4 +463,8 @@ def test_two_phones_count_the_same_cage(house: House, phone: Callable[..., Phone
     all_in_the_book(eddas.page)
     assert barn.counted() == {"A1": 4}
     until(lambda: not clashes(), what="the interval is back in the figures")
+    eddas.go(f"/cage/{barn.cages[0]}")
+    rate = barn.lay_rate_of_the_last_week(barn.cages[0], 4)
+    expect(week).to_contain_text(f"{rate * 100:.0f} %", timeout=30_000)
+    expect(week).not_to_contain_text("two counts of one round")
     assert today().isoformat() in {each["day"] for each in barn.entries("egg_count")}

@@ -11,8 +11,10 @@ import sys
 import threading
 import time
 from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
 
 import pytest
+import uuid6
 
 from tests.house.pen import Pen, a_book, opened, stands_as_its_entries_give
 from tests.house_at_work import HouseAtWork, until
@@ -71,6 +73,70 @@ def test_the_same_request_twice_at_once(pen: Pen) -> None:
     for each in both:
         each.join()
     assert sorted(said) == [["already"] * 60, ["written"] * 60]
+
+
+def test_one_id_with_two_contents(pen: Pen) -> None:
+    (first,) = pen.counts(1)
+    other = {**first, "body": {**first["body"], "eggs": 7}}
+    assert pen.words(first) == ["written"]
+    status, said = pen.push(other)
+    assert (status, said["verdicts"][0]["verdict"], said["verdicts"][0]["code"]) == (200, "aside", "id_taken")
+    assert pen.journal()[first["id"]]["body"] == first["body"]
+    assert [row["code"] for row in pen.rows("aside") if row["entry"] == first["id"]] == ["id_taken"]
+
+
+def test_what_an_entry_names_has_not_come_or_was_struck(pen: Pen) -> None:
+    cage = str(uuid6.uuid7())
+    named = pen.entry("cage", cage=cage, code="Z9", row="Z", place=9, line=None, closed=False)
+    (count,) = pen.counts(1)
+    count["body"]["cage"] = cage
+    assert pen.words(count) == ["waits"]
+    assert pen.words(named) == ["written"]
+    assert pen.journal()[count["id"]]["state"] == "stands"
+    assert pen.words(pen.entry("strike", entry=named["id"], why="no such cage")) == ["written"]
+    assert pen.journal()[count["id"]]["state"] == "waits"
+    status, said = pen.get("/api/changes?limit=2000&after=0")
+    assert status == 200
+    assert [row["row"] for row in said["rows"] if row["id"] == cage] == [None], (
+        "whoever comes late is told that it is gone"
+    )
+
+
+def test_the_barn_says_that_it_cannot_be(pen: Pen) -> None:
+    dead = pen.entry("found_dead", cage=pen.cage, brood=None, hens=3, cocks=0, unsexed=0, note="")
+    status, said = pen.push(dead)
+    assert (status, said["verdicts"][0]["verdict"], said["verdicts"][0]["code"]) == (200, "questioned", "below_zero")
+    assert pen.journal()[dead["id"]]["state"] == "stands"
+    assert pen.words(pen.entry("strike", entry=dead["id"], why="")) == ["written"]
+
+
+def test_a_newer_app_with_an_older_house(pen: Pen) -> None:
+    """A kind and a version that nobody here knows yet: the house keeps the bytes, and the phone its entry."""
+    newer = [pen.entry("moon_note", phase="full"), {**pen.counts(1)[0], "version": 99}]
+    status, said = pen.push(*newer, *pen.counts(1))
+    assert status == 200
+    assert [verdict["verdict"] for verdict in said["verdicts"]] == ["later", "later", "written"]
+    kept = {row["entry"]: row for row in pen.rows("aside")}
+    assert all(kept[entry["id"]]["detail"].endswith(".") for entry in newer)
+    assert pen.words(*newer) == ["later", "later"]
+
+
+def test_a_lost_phone_is_found_months_later(pen: Pen) -> None:
+    """Part of what it holds the house has had, part not; it is told apart by the ids, and by nothing that runs out."""
+    old = [{**entry, "stamp": entry["stamp"] - 300 * 86_400_000} for entry in pen.counts(4)]
+    for entry in old:
+        entry["day"] = (datetime.now(UTC).date() - timedelta(days=300)).isoformat()
+    assert pen.words(*old[:2]) == ["written"] * 2
+    assert pen.words(*old) == ["already"] * 2 + ["written"] * 2
+    assert pen.words(*old) == ["already"] * 4
+
+
+def test_a_batch_too_large_is_refused_whole(pen: Pen) -> None:
+    sent = pen.counts(501)
+    status, said = pen.push(*sent)
+    assert (status, said["code"]) == (413, "too_many_entries")
+    assert not {entry["id"] for entry in sent} & pen.journal().keys()
+    assert pen.words(*sent[:500]) == ["written"] * 500
 
 
 def test_a_poison_entry_among_499_good_ones(pen: Pen) -> None:
