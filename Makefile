@@ -51,12 +51,12 @@ test: ## everything that CI runs: linters, types, import contracts, and all test
 	$(BIN)/pytest -n 2 --dist loadfile
 
 chromium:
-	@{ command -v chromium && command -v certutil; } >/dev/null || { \
+	@{ command -v chromium && command -v certutil && { [ "$$(uname)" != Linux ] || command -v strace; }; } >/dev/null || { \
 	  if [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null; then \
-	    echo "Browser tests: installing Debian's chromium and certutil"; \
-	    apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq chromium libnss3-tools >/dev/null; \
+	    echo "Browser tests: installing Debian's chromium, certutil and strace"; \
+	    apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq chromium libnss3-tools strace >/dev/null; \
 	  else \
-	    echo "The browser tests need Debian's chromium: install the packages 'chromium' and 'libnss3-tools' and run make test again."; exit 1; \
+	    echo "The browser tests need Debian's chromium: install the packages 'chromium', 'libnss3-tools' and 'strace' and run make test again."; exit 1; \
 	  fi; }
 
 bench: ## measure speed, each figure beside something to compare it with

@@ -116,7 +116,8 @@ def _scrub_sqlite(cursor: Any) -> bool:
 def _scrub_postgresql(cursor: Any) -> bool:
     """Of the tables, and of the planner's statistics, which hold common values word for word. The server's log of its
     changes (pg_wal) is its own: what it had there it writes over in time."""
-    cursor.execute(f"SET lock_timeout = {PATIENCE_MS}")
+    # The server's own vacuum gives way to whoever has waited for a second (its deadlock_timeout).
+    cursor.execute(f"SET lock_timeout = {3 * PATIENCE_MS}")
     try:
         for model in TABLES:
             table = connection.ops.quote_name(model._meta.db_table)

@@ -109,5 +109,6 @@ def test_asked_to_come_back_later(way: Way, status: int, code: str) -> None:
     way.counted(4)
     way.in_the_book_once(4)
     pushes = [when for when, path in way.line.heard if path == "/api/push"]
-    assert len(pushes) == 3
-    assert all(later - before >= 5.9 for before, later in pairwise(pushes))
+    gaps = [round(later - before, 1) for before, later in pairwise(pushes)]
+    assert len(gaps) == 2
+    assert min(gaps) >= 5.9, gaps

@@ -141,7 +141,7 @@ def test_the_renewal_of_the_store_meets_an_old_row(farm: Farm, phone: Callable[.
     """Row 15: a bird found dead, as the first version of that kind had it, waits under a store that is renewed. It is
     carried over as it is, and the house reads it."""
     keeper = phone(farm.house)
-    page = walking(keeper, "old_tab")
+    page = walking(keeper, "newer_tab")
     assert keeper.context is not None
     keeper.context.set_offline(True)
     count(page, "A1", 1)

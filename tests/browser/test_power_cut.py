@@ -15,8 +15,8 @@ from tests.browser.a_barn import OWNER, set_up
 from tests.browser.house import House, until
 from tests.browser.kept import outbox
 from tests.browser.phone import Phone
-from tests.browser.thumb import all_in_the_book, count
-from tests.power_cut import Disk, can_watch, watched
+from tests.browser.thumb import all_in_the_book, cage, count
+from tests.power_cut import Disk, needs_strace, watched
 
 SAYS_SAVED = """([code, mark]) => {
     const saved = () => document.querySelector('.last .written[data-durable=true]')?.parentElement.textContent ?? '';
@@ -63,7 +63,7 @@ KEPT_RELAXED = """async () => {
 def test_the_power_of_the_phone_is_cut(house: House, phone: Callable[..., Phone], tmp_path: Path) -> None:
     """Row 6: everything that no sync had covered is gone, and what the screen had called saved is there. What was
     written beside it without asking for that (`relaxed`) is not: the disk of this test does forget."""
-    assert can_watch(), "This test needs strace (Debian: the package 'strace'), and a machine that allows it."
+    needs_strace()
     barn = set_up(house, cages=4, mornings=1)
     keeper = phone(house)
     all_in_the_book(keeper.sign_in(*OWNER))
@@ -101,6 +101,7 @@ def test_the_power_of_the_phone_is_cut(house: House, phone: Callable[..., Phone]
 def saved(page: Page, code: str, eggs: int, mark: str) -> None:
     said: list[str] = []
     page.on("console", lambda message: said.append(message.text))
+    cage(page, code)
     page.evaluate(SAYS_SAVED, [code, mark])
     count(page, code, eggs)
     until(lambda: page.wait_for_timeout(50) or mark in said, what="the screen says that it is saved")

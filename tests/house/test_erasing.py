@@ -131,6 +131,7 @@ def test_the_words_are_gone_from_every_file_and_from_what_the_house_printed(tmp_
                     assert (status, said) in ((200, {"traces": "gone"}), (200, {"traces": "due"}))
             after = after + 1 if all(row["id"] == stays for row in rows) else 0
         assert [row["name"] for row in owner.get("/api/customers")[1]["rows"]] == ["Hanna Ebb"]
+        assert said == {"traces": "gone"}
         assert traces(tmp_path, book) == {}
         assert house.stop() == 0
         assert not any(word.decode() in house.printed for word in WORDS)

@@ -105,13 +105,28 @@ test('a write does not shorten the pause, but lets the browser be asked to wake 
 test('a house that asks to be left alone is, for exactly so long', async () => {
   await phone.write('egg_count', eggs(1));
   house.faults = [{ status: 503, problem: 'busy', headers: { 'Retry-After': '40' } }];
+  syncing.soon(); // of a write that the trip takes along
   void syncing.go(NOW);
   await home(1);
+  syncing.soon();
+  page.dispatchEvent(new Event('online'));
   await pass(39_999);
   expect(trips).toHaveLength(1);
+  expect(held).toBe(0);
   await pass(1);
   await home(2);
   expect(house.journal.size).toBe(1);
+});
+
+test('but a person who asks is not kept waiting', async () => {
+  await phone.write('egg_count', eggs(1));
+  house.faults = [{ status: 503, problem: 'busy', headers: { 'Retry-After': '40' } }];
+  void syncing.go(NOW);
+  await home(1);
+  void syncing.go({ greet: false, byHand: true });
+  await home(2);
+  expect(house.journal.size).toBe(1);
+  await pass(60_000);
 });
 
 test('signed out: no more is tried but to look, each minute, whether somebody has signed in', async () => {

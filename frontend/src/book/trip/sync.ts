@@ -44,6 +44,8 @@ export function startSyncing(errand: Omit<Errand, 'told'>, hears: Hears): Syncin
   const timers = new Set<ReturnType<typeof setTimeout>>();
   let pause: ReturnType<typeof setTimeout> | undefined;
   let attempts = 0;
+  /** The house has asked to be left alone, and that time is not over. */
+  let quiet = false;
   let running: Promise<void> | null = null;
   let next: Trip | null = null;
   let stopped = false;
@@ -87,6 +89,7 @@ export function startSyncing(errand: Omit<Errand, 'told'>, hears: Hears): Syncin
   const later = (after: Millis, trip: Trip): ReturnType<typeof setTimeout> => {
     const timer = setTimeout(() => {
       timers.delete(timer);
+      if (timer === pause) quiet = false;
       void go(trip);
     }, after);
     timers.add(timer);
@@ -120,6 +123,7 @@ export function startSyncing(errand: Omit<Errand, 'told'>, hears: Hears): Syncin
 
   const settle = ({ state, problem, again }: Outcome): void => {
     attempts = again === 'pause' ? attempts + 1 : 0;
+    quiet = typeof again === 'object';
     if (again === 'pause')
       pause = later(pauseBefore(attempts - 1, Math.random()), { greet: false, byHand: false });
     else if (typeof again === 'object') pause = later(again.after, { greet: false, byHand: false });
@@ -131,7 +135,7 @@ export function startSyncing(errand: Omit<Errand, 'told'>, hears: Hears): Syncin
 
   /** One trip at a time; what is asked for meanwhile goes as one more afterwards. */
   const go = (how: Trip): Promise<void> => {
-    if (stopped) return Promise.resolve();
+    if (stopped || (quiet && !how.byHand)) return Promise.resolve();
     if (running) {
       next = { greet: how.greet || (next?.greet ?? false), byHand: how.byHand || (next?.byHand ?? false) };
       return running.then(() => running ?? undefined);
@@ -149,7 +153,7 @@ export function startSyncing(errand: Omit<Errand, 'told'>, hears: Hears): Syncin
   const soon = (): void => {
     // Whoever must sign in, or has met another house, must do something first; a pause ends by itself.
     if (after !== undefined && timers.has(after)) return;
-    if (link.peek().state === 'cannot_reach') {
+    if (link.peek().state === 'cannot_reach' && !quiet) {
       // Not in the path of the tap.
       const timer = setTimeout(() => {
         timers.delete(timer);

@@ -38,9 +38,10 @@ export function startTrips(base: FarmBase): void {
     held: () => void askToBeWoken(),
     marked: showMarked,
     refresh: touched,
-    over: async ({ state }) => {
+    over: async ({ state, again }) => {
       await readClock(base);
-      if (state === 'cannot_reach' && openEntries.peek().length > 0) void askToBeWoken();
+      // Only for a network: a house that answers would be asked again at once, however long it wants to be left alone.
+      if (state === 'cannot_reach' && again === 'pause' && openEntries.peek().length > 0) void askToBeWoken();
     },
   });
   setSyncing(started);
