@@ -288,6 +288,7 @@ def test_another_house_answers_at_the_address(farm: Farm, phone: Callable[..., P
     other.open()
     try:
         count(page, "A1", 1)
+        cage(page, "A2")
         keeper.go("/outbox")
         expect(page.get_by_text("This address now belongs to another house")).to_be_visible()
         page.get_by_role("button", name="Try now").click()
