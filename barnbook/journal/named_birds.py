@@ -12,6 +12,7 @@ from typing import Any
 from rest_framework import serializers
 
 from barnbook.barn.models import HeadEvent
+from barnbook.barn.standing.bird import BirdState
 from barnbook.barn.standing.brood import BroodState, Left
 from barnbook.barn.standing.heads import CageHeads, Happened, Heads
 from barnbook.journal.fields import Id
@@ -64,6 +65,18 @@ def check_taken_from(attrs: Mapping[str, Any]) -> None:
 def without_birds(body: dict[str, Any]) -> dict[str, Any]:
     """A body of the time before birds could be named."""
     return {**body, "birds": []}
+
+
+def without_number(body: dict[str, Any]) -> dict[str, Any]:
+    """A body of the time before phones told how they called a bird."""
+    return {**body, "number": None}
+
+
+def called(state: BroodState, entry: Written) -> BirdState:
+    """The one bird that an entry is about, with the number that its phone showed."""
+    bird = state.bird(uuid.UUID(entry.body["bird"]))
+    bird.say_number(entry.body["number"], entry.author, entry.stamp)
+    return bird
 
 
 def heads_of(body: Mapping[str, Any]) -> Heads:

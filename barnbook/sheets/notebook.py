@@ -195,7 +195,7 @@ class _Pen:
             raise _RowError(self._heading("band"), f"{known} of the book wear band '{band[:40]}': band the bird first")
         bird, brood = birds[0]
         grams, typed = self._weight(row, BIRD_G, among=1, of="a bird")
-        body = {"bird": bird, "brood": brood, "band": None, "grams": grams, "typed": typed}
+        body = {"bird": bird, "brood": brood, "number": None, "band": None, "grams": grams, "typed": typed}
         yield self._entry("bird_weight", self._day(row, "day"), body)
 
     def _hatch(self, row: Row) -> Iterator[dict[str, Any]]:

@@ -14,14 +14,16 @@ from __future__ import annotations
 import hashlib
 import json
 import uuid
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
+from django.db.models import QuerySet
 
-from barnbook.barn.models import Bird, Brood, Cage, Farm, FigureTable, HeadEvent, Line
+from barnbook.barn.models import Bird, Brood, Cage, Farm, FigureTable, HeadEvent, Line, Person
 from barnbook.figures.effective_number import realised_effective_number, realised_inbreeding_a_generation
 from barnbook.figures.estimate import Estimate, Missing, Reason
 from barnbook.figures.inbreeding import Inbreeding, inbreeding
@@ -81,9 +83,10 @@ def see_mating(farm: Farm, line: Line, *, today: date) -> MatingSeen:
     cages = {cage.pk: cage for cage in Cage.objects.of(farm).filter(line=line, closed=False).order_by("place", "code")}
     broods = Brood.objects.of(farm).filter(line=line).in_bulk()
     living = Bird.objects.of(farm).filter(brood__in=broods, gone=None, sex__in=[COCK, HEN])
+    names = _names(farm, living, broods)
     keepers = [
-        _keeper(bird, broods[bird.brood_id], line, today)
-        for bird in living.order_by("brood_id", "number")
+        _keeper(bird, broods[bird.brood_id], line, today, name=names[bird.pk])
+        for bird in living.order_by("brood_id", "number", "bird")
         if bird.cage in cages or (bird.cage is None and bird.decision == KEEP)
     ]
     most = _most_hens(farm, cages)
@@ -94,10 +97,22 @@ def see_mating(farm: Farm, line: Line, *, today: date) -> MatingSeen:
     )
 
 
-def _keeper(bird: Bird, brood: Brood, line: Line, today: date) -> Keeper:
+def _names(farm: Farm, birds: QuerySet[Bird], broods: Mapping[uuid.UUID, Brood]) -> dict[int, str]:
+    """What each is called: by its band, or by its number; with who gave it, where two phones gave the same one."""
+    given = Counter(birds.values_list("brood_id", "number"))
+    people = dict(Person.objects.filter(farm=farm).values_list("pk", "name"))
+    names = {}
+    for bird in birds:
+        name = bird.band or f"no. {bird.number} of {broods[bird.brood_id].code}"
+        if bird.band is None and given[(bird.brood_id, bird.number)] > 1 and bird.numbered_by in people:
+            name += f" ({people[bird.numbered_by]}’s)"
+        names[bird.pk] = name
+    return names
+
+
+def _keeper(bird: Bird, brood: Brood, line: Line, today: date, *, name: str) -> Keeper:
     weeks = line.cock_breeding_weeks if bird.sex == COCK else line.hen_breeding_weeks
     old = weeks is not None and brood.hatched_on + timedelta(weeks=weeks) < today
-    name = bird.band or f"no. {bird.number} of {brood.code}"
     cage = str(bird.cage) if bird.cage else None
     return Keeper(str(bird.bird), str(brood.pk), brood.code, name, bird.sex, brood.hatched_on, cage, old)
 

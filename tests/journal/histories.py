@@ -57,6 +57,13 @@ def _bird(draw: st.DrawFn) -> dict[str, Any]:
 
 
 @st.composite
+def _called(draw: st.DrawFn) -> dict[str, Any]:
+    """One bird with what it is called, or as an older phone writes it."""
+    number = draw(st.sampled_from([{}, {"number": None}, {"number": 1}, {"number": 2}, {"number": 14}]))
+    return {**draw(_bird()), **number}
+
+
+@st.composite
 def _named(draw: st.DrawFn, brood: str | None = None) -> list[dict[str, Any]]:
     """None, one or two birds known by their ids; of that brood, if one is given."""
     where = brood or draw(broods)
@@ -212,10 +219,10 @@ MAKERS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
     "head_check": st.fixed_dictionaries({"cage": cages, "hens": small, "cocks": small, "unsexed": st.just(0)}),
     "cage_note": st.fixed_dictionaries({"cage": cages, "text": st.just("Straw is wet.")}),
     "egg_weight": _weight_body(cage=cages, eggs=st.integers(1, 3)),
-    "bird_weight": st.tuples(_bird(), st.sampled_from([210.0, 305.5])).map(
+    "bird_weight": st.tuples(_called(), st.sampled_from([210.0, 305.5])).map(
         lambda t: {**t[0], "grams": t[1], "typed": {"value": str(t[1]), "unit": "g"}}
     ),
-    "bird_sexed": st.tuples(_bird(), st.sampled_from(["cock", "hen", "unsure"])).map(
+    "bird_sexed": st.tuples(_called(), st.sampled_from(["cock", "hen", "unsure"])).map(
         lambda t: {**t[0], "result": t[1]}
     ),
     "eggs_set": _setting(),
@@ -268,7 +275,7 @@ MAKERS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
             "birds": [{"bird": bird, "band": f"B-{at}"} for at, bird in enumerate(BIRDS[t[0]][: t[1]])],
         }
     ),
-    "sex_guessed": st.tuples(_bird(), st.sampled_from(["cock", "unsure"]), st.sampled_from(["foam", "feathers"])).map(
+    "sex_guessed": st.tuples(_called(), st.sampled_from(["cock", "unsure"]), st.sampled_from(["foam", "feathers"])).map(
         lambda t: {**t[0], "guess": t[1], "by": t[2]}
     ),
     "brooder_moved": st.fixed_dictionaries(
@@ -471,7 +478,12 @@ OWNERS_ALONE = (
     "promised",
     "order_withdrawn",
 )
-VERSION_2_HAS = {"line": "plumage", "birds_placed": "birds", "found_dead": "birds"}
+VERSION_2_HAS = {
+    "line": "plumage",
+    "birds_placed": "birds",
+    "found_dead": "birds",
+    **dict.fromkeys(("bird_sexed", "bird_weight", "sex_guessed"), "number"),
+}
 
 
 def version_of(kind: str, body: dict[str, Any]) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import UTC, date, datetime
 
 import pytest
 
@@ -16,6 +16,7 @@ pytestmark = pytest.mark.django_db
 
 HATCHED = date(2026, 5, 20)
 TEN_DAYS_ON = date(2026, 7, 5)
+NEXT_DAY = datetime(2026, 7, 16, 12, 0, tzinfo=UTC)
 
 
 def sexed(scribe: Scribe, brood: str, result: str, band: str | None = None) -> str:
@@ -242,3 +243,60 @@ def test_a_treatment_written_again_replaces(cast: Cast) -> None:
     cast.owner.write("treated", **{**body, "to_day": "2026-07-03", "meat_until": "2026-07-24"})
     row = Withdrawal.objects.get().row()
     assert (row["subject"], row["last_day"], row["meat_until"]) == (f"cage/{cage}", "2026-07-03", "2026-07-24")
+
+
+def called(scribe: Scribe, brood: str, number: int | None, *, stamp: int, result: str = "hen") -> str:
+    """A look as a phone of today writes it, with the number that stood on its screen."""
+    bird = new_id()
+    scribe.send(
+        second(scribe.entry("bird_sexed", stamp=stamp, bird=bird, brood=brood, number=number, result=result, band=None))
+    )
+    return bird
+
+
+def test_a_bird_keeps_the_number_that_it_had_in_the_hand(cast: Cast) -> None:
+    brood = cast.owner.brood(cast.owner.line(), hatched_on=HATCHED, chicks=20)
+    mine = [called(cast.owner, brood, number, stamp=1000 + 10 * number) for number in (1, 2, 3)]
+    first = Entry.objects.get(body__bird=mine[0]).pk
+    # Another phone was apart meanwhile, and comes home later with entries made in between.
+    theirs = [called(cast.helper, brood, number, stamp=1005 + 10 * number) for number in (1, 2)]
+    untold = called(cast.helper, brood, None, stamp=1001)
+
+    def numbers() -> dict[str, int]:
+        return {str(bird.bird): bird.number for bird in Bird.objects.all()}
+
+    both = {mine[0]: 1, mine[1]: 2, mine[2]: 3, theirs[0]: 1, theirs[1]: 2, untold: 4}
+    assert numbers() == both
+    people = {str(bird.bird): bird.numbered_by for bird in Bird.objects.all()}
+    assert {people[bird] for bird in mine} == {cast.owner.person.pk}
+    assert {people[bird] for bird in theirs} == {cast.helper.person.pk}
+    assert people[untold] is None
+    # One struck: no other bird is called otherwise for it.
+    cast.owner.write("strike", entry=str(first), why="")
+    assert numbers() == {bird: number for bird, number in both.items() if bird != mine[0]}
+    # What is written of a bird later does not call it otherwise.
+    weight = {"bird": mine[1], "brood": brood, "number": 77, "band": None, "grams": 210.0}
+    entry = cast.owner.entry("bird_weight", **weight, typed={"value": "210", "unit": "g"})
+    cast.owner.send(second(entry))
+    assert numbers()[mine[1]] == 2
+
+
+def test_one_bird_read_as_a_cock_and_as_a_hen_on_one_day_by_two_people_is_asked_about_on_both_looks(
+    cast: Cast,
+) -> None:
+    brood = cast.owner.brood(cast.owner.line(), hatched_on=HATCHED, chicks=20)
+    bird = new_id()
+    look = {"bird": bird, "brood": brood, "band": None}
+    cast.owner.write("bird_sexed", stamp=1001, **look, result="unsure")
+    cast.helper.write("bird_sexed", stamp=1002, **look, result="hen")  # unsure no more: no contradiction
+    assert not Entry.objects.filter(code="looked_at_twice").exists()
+    again = cast.owner.entry("bird_sexed", stamp=1003, **look, result="cock")
+    cast.owner.send(again)
+    asked = Entry.objects.filter(code="looked_at_twice")
+    assert asked.count() == 2
+    assert all("Bird 1 was read as a hen and as a cock by two people" in entry.detail for entry in asked)
+    cast.owner.write("strike", entry=again["id"], why="")
+    assert not Entry.objects.filter(code="looked_at_twice", struck_by=None).exists()
+    # On another day it is a correction, and nobody is asked.
+    later = cast.owner.write("bird_sexed", day=date(2026, 7, 16), now=NEXT_DAY, **look, result="cock")
+    assert later.verdict == "written"

@@ -158,6 +158,7 @@ def test_birds_are_known_by_their_bands(barn: Cast) -> None:
     assert draft.entry["body"] == {
         "bird": bird,
         "brood": brood,
+        "number": None,
         "band": None,
         "grams": 311.845,
         "typed": {"value": "11", "unit": "oz"},

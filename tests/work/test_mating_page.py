@@ -13,7 +13,7 @@ from barnbook.figures.kinship import coancestry
 from barnbook.figures.mating import Cage as Places
 from barnbook.figures.mating import MatingPlan, mating_plan, swap
 from barnbook.figures.pedigree import mating, pedigree
-from barnbook.work.mating_page import Keeper, MatingCage, MatingSeen, mating_page, who_is_asked
+from barnbook.work.mating_page import Keeper, MatingCage, MatingSeen, mating_page, see_mating, who_is_asked
 from barnbook.work.pedigree_of_line import TrayParents, origin_of, pedigree_of_line
 from barnbook.work.reckon import reckon
 from tests.conftest import Cast
@@ -202,3 +202,18 @@ def test_a_bird_that_is_its_own_ancestor_stops_no_page_and_is_named_by_its_numbe
         assert page["missing"]["reason"] == "contradiction"
         assert "no. 1 of 26-2" in page["missing"]["detail"]
         assert cock not in page["missing"]["detail"]
+
+
+@pytest.mark.django_db
+def test_two_keepers_of_one_number_are_told_apart_by_who_gave_it(cast: Cast) -> None:
+    line = cast.owner.line()
+    brood = cast.owner.brood(line, hatched_on=date(2026, 5, 1), code="26-4")
+    for scribe, number, sex in ((cast.owner, 3, "cock"), (cast.helper, 3, "hen"), (cast.helper, 4, "hen")):
+        bird = new_id()
+        look = scribe.entry("bird_sexed", bird=bird, brood=brood, number=number, result=sex, band=None)
+        scribe.send({**look, "version": 2})
+        scribe.write("bird_decided", bird=bird, brood=brood, decision="keep", note="")
+    seen = see_mating(cast.owner.farm, Line.objects.get(pk=line), today=date(2026, 7, 15))
+    names = sorted(each.name for each in seen.keepers)
+    people = sorted(person.name for person in (cast.owner.person, cast.helper.person))
+    assert names == [*(f"no. 3 of 26-4 ({name}’s)" for name in people), "no. 4 of 26-4"]

@@ -190,7 +190,8 @@ class Brood(Row):
 
 
 class Bird(Row):
-    """One animal of a brood. number: its place within the brood, in the order in which birds were first written.
+    """One animal of a brood. number: what it is called within the brood. numbered_by, numbered_at: who called it so and
+    when (a stamp, ms), where somebody did: two birds that two phones numbered without signal may share a number.
 
     cage: where it was last placed by its id. gone: None while it lives here. banded_by: the entry that put its band on.
     """
@@ -198,6 +199,8 @@ class Bird(Row):
     bird = models.UUIDField()
     brood = models.ForeignKey(Brood, on_delete=models.CASCADE, related_name="birds")
     number = models.PositiveIntegerField()
+    numbered_by = models.UUIDField(null=True)
+    numbered_at = models.BigIntegerField(null=True)
     band = models.CharField(max_length=40, null=True)
     sex = models.CharField(max_length=8, default="unsexed")
     looked_on = models.DateField(null=True)
@@ -228,6 +231,8 @@ class Bird(Row):
             "id": str(self.bird),
             "brood": str(self.brood_id),
             "number": self.number,
+            "numbered_by": str(self.numbered_by) if self.numbered_by else None,
+            "numbered_at": self.numbered_at,
             "band": self.band,
             "sex": self.sex,
             "looked_on": _text(self.looked_on),

@@ -20,15 +20,21 @@ class Stayed:
 
 @dataclass(slots=True)
 class BirdState:
-    """One bird as last looked at and weighed. number: its place in the brood by when it was first written.
+    """One bird as last looked at and weighed.
 
+    number: the one that the phone showed to whoever wrote it, from its first entry that tells one; None: none tells.
+    numbered_by, numbered_at: who that was, and when (the entry's stamp): two phones without signal give the same one.
     banded_by, placed_by, gone_by: the entries that put its band on, put it where it stands, and told that it went.
     """
 
-    number: int
+    number: int | None = None
+    numbered_by: uuid.UUID | None = None
+    numbered_at: int | None = None
     band: str | None = None
     sex: str = "unsexed"
     looked_on: date | None = None
+    looked_by: uuid.UUID | None = None
+    last_look: uuid.UUID | None = None
     last_weight_g: float | None = None
     weighed_on: date | None = None
     guess: str | None = None
@@ -49,6 +55,11 @@ class BirdState:
     @property
     def looked(self) -> bool:
         return self.sex in SEXED
+
+    def say_number(self, number: int | None, by: uuid.UUID, at: int) -> None:
+        """What somebody called it: the first number told stays, whatever is written of it or of others later."""
+        if self.number is None and number is not None:
+            self.number, self.numbered_by, self.numbered_at = number, by, at
 
     def stand(self, cage: uuid.UUID, day: date, entry: uuid.UUID) -> None:
         """It stands in that cage from that day on."""

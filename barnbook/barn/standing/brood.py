@@ -5,6 +5,7 @@ Numbers that contradict one another are kept as they are, and asked about (`broo
 
 from __future__ import annotations
 
+import itertools
 import uuid
 from collections.abc import Collection as Some
 from dataclasses import dataclass, field
@@ -26,6 +27,16 @@ class Left:
     sexed: int
     named: tuple[uuid.UUID, ...]
     from_cage: bool
+
+
+@dataclass(frozen=True, slots=True)
+class AskedOfBird:
+    """Two entries of a bird that cannot both be right. detail: with a place for how the bird is called."""
+
+    code: str
+    bird: uuid.UUID
+    entries: tuple[uuid.UUID, uuid.UUID]
+    detail: str
 
 
 @dataclass(slots=True)
@@ -57,13 +68,26 @@ class BroodState:
     last_look: uuid.UUID | None = None
     last_placed: uuid.UUID | None = None
     last_seen: uuid.UUID | None = None
-    questions: list[Question] = field(default_factory=list)
+    asked: list[AskedOfBird] = field(default_factory=list)
 
     # What entries do to it ------------------------------------------------------------------------------------
 
     def bird(self, bird: uuid.UUID) -> BirdState:
-        """The bird of that id; a new one takes the next number."""
-        return self.birds.setdefault(bird, BirdState(number=len(self.birds) + 1))
+        """The bird of that id, made where it is new."""
+        return self.birds.setdefault(bird, BirdState())
+
+    def look(self, bird: uuid.UUID, result: str, *, day: date, by: uuid.UUID, entry: uuid.UUID) -> None:
+        """Somebody looked at it. A cock to one person and a hen to another on one day was most likely two birds."""
+        here = self.bird(bird)
+        by_two = here.looked_on == day and here.looked_by != by and {here.sex, result} == {"cock", "hen"}
+        if by_two and here.last_look is not None:
+            detail = (
+                f"Bird %s was read as a {here.sex} and as a {result} by two people on {day}. If they held two birds, "
+            )
+            detail += "one of them is still to be looked at."
+            self._ask_both("looked_at_twice", bird, (here.last_look, entry), detail)
+        here.sex, here.looked_on, here.looked_by, here.last_look = result, day, by, entry
+        self.last_look = entry
 
     def put_band(self, bird: uuid.UUID, band: str | None, entry: uuid.UUID) -> None:
         """A band seen now replaces the one seen before; none seen leaves it."""
@@ -86,13 +110,13 @@ class BroodState:
         for id_ in birds:
             bird = self.bird(id_)
             if bird.gone is not None and bird.gone_by is not None:
-                self._ask_both("gone_twice", bird.gone_by, entry, f"Bird {bird.number} is {bird.gone} and placed.")
+                self._ask_both("gone_twice", id_, (bird.gone_by, entry), f"Bird %s is {bird.gone} and placed.")
             elif bird.cage is not None and bird.cage != from_cage and bird.placed_by is not None:
                 self._ask_both(
                     "bird_in_two_cages",
-                    bird.placed_by,
-                    entry,
-                    f"Bird {bird.number} was put into one cage on {bird.placed_on} and into another on {day}, and "
+                    id_,
+                    (bird.placed_by, entry),
+                    f"Bird %s was put into one cage on {bird.placed_on} and into another on {day}, and "
                     "nobody took it out of the first.",
                 )
             bird.stand(cage, day, entry)
@@ -103,9 +127,8 @@ class BroodState:
         for id_ in left.named:
             bird = self.bird(id_)
             if bird.gone is not None and bird.gone_by is not None:
-                self._ask_both(
-                    "gone_twice", bird.gone_by, left.entry, f"Bird {bird.number} is {bird.gone} already, and {how} now."
-                )
+                detail = f"Bird %s is {bird.gone} already, and {how} now."
+                self._ask_both("gone_twice", id_, (bird.gone_by, left.entry), detail)
             bird.go(how, day, left.entry)
         if not left.from_cage:
             self._know(max(left.sexed - len(left.named), 0))
@@ -118,11 +141,27 @@ class BroodState:
         self.looked_away += meant
         self.known_unlooked += sexed - meant
 
-    def _ask_both(self, code: str, one: uuid.UUID, other: uuid.UUID, detail: str) -> None:
-        detail += " Strike the entry that is wrong."
-        self.questions += [Question(entry, code, detail) for entry in (one, other)]
+    def _ask_both(self, code: str, bird: uuid.UUID, entries: tuple[uuid.UUID, uuid.UUID], detail: str) -> None:
+        self.asked.append(AskedOfBird(code, bird, entries, f"{detail} Strike the entry that is wrong."))
 
     # What it comes to -----------------------------------------------------------------------------------------
+
+    def numbers(self) -> dict[uuid.UUID, int]:
+        """What each bird is called: the number told of it, which never changes. Those of which none was told (a band
+        says which they are) take the lowest that nobody told, in the order in which they were first written."""
+        told = {bird.number for bird in self.birds.values()}
+        free = (number for number in itertools.count(1) if number not in told)
+        return {id_: next(free) if bird.number is None else bird.number for id_, bird in self.birds.items()}
+
+    @property
+    def questions(self) -> list[Question]:
+        """Those about single birds, on both entries of each."""
+        numbers = self.numbers() if self.asked else {}
+        return [
+            Question(entry, asked.code, asked.detail % numbers[asked.bird])
+            for asked in self.asked
+            for entry in asked.entries
+        ]
 
     def count(self, sex: str) -> int:
         """Birds of that sex, looked at one by one and still here."""

@@ -13,7 +13,8 @@ from barnbook.barn.standing.brood_questions import band_asks, bands_used_twice, 
 from barnbook.barn.standing.subject import Stored, Subject, asked_by, lay_down, parts, tell_gone
 
 BIRD_FIELDS = (
-    "number",
+    "numbered_by",
+    "numbered_at",
     "band",
     "sex",
     "looked_on",
@@ -95,8 +96,9 @@ def _lay_birds_down(farm: Farm, by_brood: Mapping[uuid.UUID, BroodState]) -> Non
     there = {(bird.brood_id, bird.bird): bird for bird in Bird.objects.of(farm).filter(brood_id__in=by_brood)}
     new, differ = [], []
     for brood, state in by_brood.items():
+        numbers = state.numbers()
         for id_, bird in state.birds.items():
-            values = {name: getattr(bird, name) for name in BIRD_FIELDS}
+            values = {"number": numbers[id_], **{name: getattr(bird, name) for name in BIRD_FIELDS}}
             row = there.get((brood, id_))
             if row is None:
                 new.append(Bird(farm=farm, bird=id_, brood_id=brood, **values))
@@ -106,7 +108,7 @@ def _lay_birds_down(farm: Farm, by_brood: Mapping[uuid.UUID, BroodState]) -> Non
                 differ.append(row)
     changed(farm, new + differ)
     Bird.objects.bulk_create(new)
-    Bird.objects.bulk_update(differ, [*BIRD_FIELDS, "seq"], batch_size=200)
+    Bird.objects.bulk_update(differ, ["number", *BIRD_FIELDS, "seq"], batch_size=200)
     if new:
         Gone.objects.of(farm).filter(table="bird", row_id__in=[str(bird.bird) for bird in new]).delete()
 

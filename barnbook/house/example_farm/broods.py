@@ -240,7 +240,14 @@ class Nursery:
                 bird.id, bird.band = self.pen.new_id(day, at), self._band(raised)
             other = "hen" if bird.sex == "cock" else "cock"
             guess = bird.sex if raised.luck.random() < story.GUESS_RIGHT else other
-            body = {"bird": bird.id, "brood": raised.id, "guess": guess, "by": "feathers", "band": bird.band}
+            body = {
+                "bird": bird.id,
+                "brood": raised.id,
+                "number": None,
+                "guess": guess,
+                "by": "feathers",
+                "band": bird.band,
+            }
             self.pen.write(hand(day), "sex_guessed", day=day, at=at, **body)
 
     def _weigh_growing(self, raised: Raised) -> None:
@@ -282,7 +289,13 @@ class Nursery:
         if bird.band is None:
             bird.band = self._band(raised)
         bird.seen = result
-        body: dict[str, Any] = {"bird": bird.id, "brood": raised.id, "result": result, "band": bird.band}
+        body: dict[str, Any] = {
+            "bird": bird.id,
+            "brood": raised.id,
+            "number": None,
+            "result": result,
+            "band": bird.band,
+        }
         self.pen.write(hand(day), "bird_sexed", day=day, at=at, **body)
         if raised.line.off_types and raised.plan in story.BROODS:
             seen = {"bird": bird.id, "brood": raised.id, "plumage": bird.plumage}
@@ -336,7 +349,7 @@ class Nursery:
     def _write_weight(
         self, raised: Raised, bird: RaisedBird, *, day: int, at: float, grams: float, typed: dict[str, str]
     ) -> str:
-        body: dict[str, Any] = {"bird": bird.id, "brood": raised.id, "band": bird.band}
+        body: dict[str, Any] = {"bird": bird.id, "brood": raised.id, "number": None, "band": bird.band}
         return self.pen.write(hand(day), "bird_weight", day=day, at=at, **body, grams=grams, typed=typed)
 
     def _weigh_without_the_point(self, raised: Raised, bird: RaisedBird, *, day: int, at: float) -> None:

@@ -22,6 +22,9 @@ export function aboutOf(body: object): Subject[] {
     const id = (body as Record<string, unknown>)[field];
     if (typeof id === 'string') about.add(`${table}/${id}`);
   }
+  // Light and warmth of a row of cages; of the whole barn where no row is named.
+  const { row, light_hours } = body as { row?: string | null; light_hours?: number | null };
+  if (light_hours !== undefined && !about.size) about.add(`row/${row ?? ''}`);
   // Birds known by their ids, among a number of birds.
   for (const { bird } of (body as { birds?: { bird: Id }[] }).birds ?? []) about.add(`bird/${bird}`);
   return [...about];

@@ -58,8 +58,22 @@ export interface Bodies {
   head_check: { cage: Id; hens: number; cocks: number; unsexed: number };
   cage_note: { cage: Id; text: string };
   egg_weight: { cage: Id; eggs: number; grams: number; typed: Typed };
-  bird_weight: { bird: Id; brood: Id; band: string | null; grams: number; typed: Typed };
-  bird_sexed: { bird: Id; brood: Id; result: 'cock' | 'hen' | 'unsure'; band: string | null };
+  /** number: what the phone called the bird; left out in what older phones wrote, and written by every phone of today. */
+  bird_weight: {
+    bird: Id;
+    brood: Id;
+    number?: number | null;
+    band: string | null;
+    grams: number;
+    typed: Typed;
+  };
+  bird_sexed: {
+    bird: Id;
+    brood: Id;
+    number?: number | null;
+    result: 'cock' | 'hen' | 'unsure';
+    band: string | null;
+  };
   strike: { entry: Id; why: string };
   /** The question with this code about these entries: they were looked at, and are right. */
   found_right: { entries: Id[]; code: string; note: string };
@@ -106,6 +120,7 @@ export interface Bodies {
   sex_guessed: {
     bird: Id;
     brood: Id;
+    number?: number | null;
     guess: 'cock' | 'hen' | 'unsure';
     by: 'feathers' | 'foam' | 'voice' | 'other';
     band: string | null;

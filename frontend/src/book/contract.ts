@@ -14,9 +14,9 @@ export type * from './house-state.ts';
 export type Id = string;
 export type Day = string;
 export type Millis = number;
-/** `cage/<id>`, `brood/<id>`, `line/<id>` or `bird/<id>`. */
+/** `cage/<id>`, `brood/<id>`, `line/<id>` or `bird/<id>`; `row/<row>` for the cages of a row, `row/` for them all. */
 export type Subject =
-  `${'cage' | 'brood' | 'line' | 'bird' | 'setting' | 'order' | 'shipment' | 'shipped'}/${Id}`;
+  `${'cage' | 'brood' | 'line' | 'bird' | 'setting' | 'order' | 'shipment' | 'shipped' | 'row'}/${Id}`;
 
 export type Role = 'owner' | 'helper' | 'onlooker';
 export type WeightUnit = 'g' | 'oz';
@@ -203,6 +203,9 @@ export interface BirdRow {
   id: Id;
   brood: Id;
   number: number;
+  /** Who called it so, and when; null or left out: nobody did. Two phones apart may have called two birds the same. */
+  numbered_by?: Id | null;
+  numbered_at?: Millis | null;
   band: string | null;
   sex: Sex;
   looked_on: Day | null;

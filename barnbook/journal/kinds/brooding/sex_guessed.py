@@ -13,13 +13,15 @@ from typing import Any
 from rest_framework import serializers
 
 from barnbook.barn.standing.brood import BroodState
-from barnbook.journal.fields import Id, Text
+from barnbook.journal.fields import Count, Id, Text
 from barnbook.journal.kind import Effect, Kind, Written
+from barnbook.journal.named_birds import called, without_number
 
 
 class Body(serializers.Serializer[Any]):
     bird = Id()
     brood = Id()
+    number = Count(least=1, most=9999, allow_null=True)
     guess = serializers.ChoiceField(choices=["cock", "hen", "unsure"])
     by = serializers.ChoiceField(choices=["feathers", "foam", "voice", "other"])
     band = Text(max_length=40, allow_null=True)
@@ -46,9 +48,11 @@ def effects(entry: Written) -> list[Effect]:
 
 def _guess(state: BroodState, entry: Written) -> None:
     id_ = uuid.UUID(entry.body["bird"])
-    bird = state.bird(id_)
+    bird = called(state, entry)
     bird.guess, bird.guessed_by, bird.guessed_on = entry.body["guess"], entry.body["by"], entry.day
     state.put_band(id_, entry.body["band"], entry.id)
 
 
-KIND = Kind(name="sex_guessed", body=Body, needs=needs, effects=effects, about=about)
+KIND = Kind(
+    name="sex_guessed", body=Body, needs=needs, effects=effects, about=about, version=2, upgrades={1: without_number}
+)

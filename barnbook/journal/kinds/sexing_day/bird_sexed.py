@@ -9,13 +9,15 @@ from typing import Any
 from rest_framework import serializers
 
 from barnbook.barn.standing.brood import BroodState
-from barnbook.journal.fields import Id, Text
+from barnbook.journal.fields import Count, Id, Text
 from barnbook.journal.kind import Effect, Kind, Written
+from barnbook.journal.named_birds import called, without_number
 
 
 class Body(serializers.Serializer[Any]):
     bird = Id()
     brood = Id()
+    number = Count(least=1, most=9999, allow_null=True)
     result = serializers.ChoiceField(choices=["cock", "hen", "unsure"])
     band = Text(max_length=40, allow_null=True)
 
@@ -34,10 +36,11 @@ def effects(entry: Written) -> list[Effect]:
 
 def _look(state: BroodState, entry: Written) -> None:
     id_ = uuid.UUID(entry.body["bird"])
-    bird = state.bird(id_)
-    bird.sex, bird.looked_on = entry.body["result"], entry.day
-    state.last_look = entry.id
+    called(state, entry)
+    state.look(id_, entry.body["result"], day=entry.day, by=entry.author, entry=entry.id)
     state.put_band(id_, entry.body["band"], entry.id)
 
 
-KIND = Kind(name="bird_sexed", body=Body, needs=needs, effects=effects, about=about)
+KIND = Kind(
+    name="bird_sexed", body=Body, needs=needs, effects=effects, about=about, version=2, upgrades={1: without_number}
+)

@@ -10,13 +10,15 @@ from rest_framework import serializers
 
 from barnbook.barn.standing.brood import BroodState
 from barnbook.barn.standing.weighings import BirdWeighed
-from barnbook.journal.fields import Id, Text, Typed, Weight
+from barnbook.journal.fields import Count, Id, Text, Typed, Weight
 from barnbook.journal.kind import Effect, Kind, Written
+from barnbook.journal.named_birds import called, without_number
 
 
 class Body(serializers.Serializer[Any]):
     bird = Id()
     brood = Id()
+    number = Count(least=1, most=9999, allow_null=True)
     band = Text(max_length=40, allow_null=True)
     grams = Weight()
     typed = Typed()
@@ -39,7 +41,7 @@ def effects(entry: Written) -> list[Effect]:
 
 def _note_weight(state: BroodState, entry: Written) -> None:
     id_ = uuid.UUID(entry.body["bird"])
-    bird = state.bird(id_)
+    bird = called(state, entry)
     bird.last_weight_g, bird.weighed_on = float(entry.body["grams"]), entry.day
     state.put_band(id_, entry.body["band"], entry.id)
 
@@ -49,4 +51,6 @@ def _weigh(state: BirdWeighed, entry: Written) -> None:
     state.weighed = (uuid.UUID(body["bird"]), uuid.UUID(body["brood"]), entry.day, float(body["grams"]))
 
 
-KIND = Kind(name="bird_weight", body=Body, needs=needs, effects=effects, about=about)
+KIND = Kind(
+    name="bird_weight", body=Body, needs=needs, effects=effects, about=about, version=2, upgrades={1: without_number}
+)

@@ -87,16 +87,17 @@ export function stockedOn(before: CageRow, now: Heads, day: Day): Day | null {
   return total(before) <= 0 ? day : before.stocked_on;
 }
 
-/** The bird of that id; one not seen before takes the next number of its brood. */
-export function birdOf(barn: Barn, bird: Id, brood: Id): BirdRow {
+/** The bird of that id; one not seen before is called as its entry says, or takes the next number of its brood. */
+export function birdOf(barn: Barn, bird: Id, brood: Id, called?: number | null): BirdRow {
   const known = barn.birds.get(bird);
   if (known) return known;
   let last = 0;
-  for (const other of barn.birds.values()) if (other.brood === brood) last = Math.max(last, other.number);
+  if (called == null)
+    for (const other of barn.birds.values()) if (other.brood === brood) last = Math.max(last, other.number);
   const fresh: BirdRow = {
     id: bird,
     brood,
-    number: last + 1,
+    number: called ?? last + 1,
     band: null,
     sex: 'unsexed',
     looked_on: null,

@@ -2,14 +2,17 @@
 import type { Bodies } from '../contract.ts';
 import { type Barn, birdOf, lookedIn, putRow, readSex, type Struck, type Written } from './barn.ts';
 import { check as checkFields, id, orNull, type Refusal, text } from './fields.ts';
-import { oneOf } from './more-fields.ts';
+import { called, oneOf } from './more-fields.ts';
 import type { Names } from './names.ts';
 
 type Body = Bodies['bird_sexed'];
 
+export const version = 2;
+
 const FIELDS = {
   bird: id,
   brood: id,
+  number: orNull(called),
   result: oneOf('cock', 'hen', 'unsure'),
   band: orNull(text({ most: 40 })),
 };
@@ -30,7 +33,7 @@ export function words(body: Body, names: Names): string {
 }
 
 export function stands(barn: Barn, { day, body }: Written<Body>): void {
-  const bird = birdOf(barn, body.bird, body.brood);
+  const bird = birdOf(barn, body.bird, body.brood, body.number);
   readSex(barn, bird, body.result, day);
   if (body.band !== null) putRow(barn.birds, bird.id, { band: body.band });
 }

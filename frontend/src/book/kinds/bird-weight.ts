@@ -2,7 +2,7 @@
 import type { Bodies } from '../contract.ts';
 import { type Barn, birdOf, putRow, type Struck, type Written } from './barn.ts';
 import { check as checkFields, id, orNull, type Refusal, text } from './fields.ts';
-import { grams, typed } from './more-fields.ts';
+import { called, grams, typed } from './more-fields.ts';
 import type { Names } from './names.ts';
 
 type Body = Bodies['bird_weight'];
@@ -13,7 +13,16 @@ const MOST_BIRD_G = 700;
 /** So many times the last weight, or so small a part of it, is more likely a slip of the thumb (common practice, no source). */
 const LOST_PART = 0.6;
 
-const FIELDS = { bird: id, brood: id, band: orNull(text({ most: 40 })), grams, typed };
+export const version = 2;
+
+const FIELDS = {
+  bird: id,
+  brood: id,
+  number: orNull(called),
+  band: orNull(text({ most: 40 })),
+  grams,
+  typed,
+};
 
 export const check = (body: unknown): Refusal | null => checkFields(body, FIELDS);
 
@@ -33,7 +42,7 @@ export function words(body: Body, names: Names): string {
 }
 
 export function stands(barn: Barn, { day, body }: Written<Body>): void {
-  const bird = birdOf(barn, body.bird, body.brood);
+  const bird = birdOf(barn, body.bird, body.brood, body.number);
   const band = body.band ?? bird.band;
   barn.birds.set(bird.id, { ...bird, band, last_weight_g: body.grams, weighed_on: day });
 }

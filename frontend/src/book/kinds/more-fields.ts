@@ -1,5 +1,5 @@
 /** Fields that no kind of the egg round has. */
-import { check, type Field, text } from './fields.ts';
+import { check, count, type Field, text } from './fields.ts';
 
 const HEAVIEST_G = 100_000;
 const DAY = /^\d{4}-\d{2}-\d{2}$/;
@@ -18,6 +18,9 @@ export const amount =
       : `must be a number from ${least} to ${most}`;
 
 export const flag: Field = (value) => (typeof value === 'boolean' ? null : 'must be true or false');
+
+/** What a bird is called within its brood. */
+export const called = count({ least: 1, most: 9999 });
 
 /** The days that the house takes: within a keeper's life, and no slip of the century. */
 const FIRST_DAY = '1990-01-01';

@@ -5,14 +5,17 @@
 import type { Bodies } from '../contract.ts';
 import { type Barn, birdOf, putRow, type Struck, type Written } from './barn.ts';
 import { check as checkFields, id, orNull, type Refusal, text, wrong } from './fields.ts';
-import { oneOf } from './more-fields.ts';
+import { called, oneOf } from './more-fields.ts';
 import type { Names } from './names.ts';
 
 type Body = Bodies['sex_guessed'];
 
+export const version = 2;
+
 const FIELDS = {
   bird: id,
   brood: id,
+  number: orNull(called),
   guess: oneOf('cock', 'hen', 'unsure'),
   by: oneOf('feathers', 'foam', 'voice', 'other'),
   band: orNull(text({ most: 40 })),
@@ -36,7 +39,7 @@ export function words(body: Body, names: Names): string {
 
 /** It is no look: the sex stays, and the bird stays to be sexed. */
 export function stands(barn: Barn, { day, body }: Written<Body>): void {
-  const bird = birdOf(barn, body.bird, body.brood);
+  const bird = birdOf(barn, body.bird, body.brood, body.number);
   const band = body.band ?? bird.band;
   barn.birds.set(bird.id, { ...bird, band, guess: body.guess, guessed_by: body.by, guessed_on: day });
 }

@@ -29,7 +29,9 @@ import { showWeight } from '../../parts/weight.ts';
 import '../cage/cage.css';
 import { EntriesOf } from '../entries/entries-of.tsx';
 import { BookPage } from '../frame/book-page.tsx';
+import { whoseNumber } from '../frame/called.ts';
 import { useWriting } from '../frame/use-writing.ts';
+import { who } from '../frame/who.ts';
 import { type How, Leaving } from '../leaving/leaving.tsx';
 import { Injured } from '../treating/injured.tsx';
 import { standings } from '../weighing/cut.ts';
@@ -38,6 +40,8 @@ import { growthTable } from '../weighing/standard-age.ts';
 import { AdjustedWords, DECISIONS } from '../weighing/verdict.tsx';
 
 type Leaf = How | 'injured' | null;
+/** So many days of entries a phone keeps. */
+const KEPT_DAYS = 90;
 const CUTS = { cock: 'cock_cut_g', hen: 'hen_cut_g' } as const;
 const GONE = { dead: 'Died', processed: 'Processed', sold: 'Sold' } as const;
 
@@ -57,9 +61,13 @@ export function BirdPage({ brood: brood_id, bird: id }: Params) {
   const line = lines.value.find((l) => l.id === brood.line);
   const cage = cages.value.find((c) => c.id === bird.cage);
   const here = bird.gone === null;
+  const whose = whoseNumber(birds ?? [], who)(bird);
   const close = () => setLeaf(null);
   return (
-    <BookPage title={bird.band === null ? `Bird ${bird.number}` : `Band ${bird.band}`} back={back}>
+    <BookPage
+      title={bird.band === null ? `Bird ${bird.number} ${whose && `(${whose})`}`.trim() : `Band ${bird.band}`}
+      back={back}
+    >
       <div class="spread">
         <div>
           <Standing bird={bird} brood={brood} birds={birds ?? []} line={line} />
@@ -208,6 +216,9 @@ function Weights({ bird, brood, line }: Omit<StandingProps, 'birds'>) {
               : undefined
           }
         />
+      )}
+      {weighings.length > 0 && daysFrom(brood.hatched_on, today.value) > KEPT_DAYS && (
+        <p class="quiet">Weights older than {KEPT_DAYS} days come with Older entries, below.</p>
       )}
       {of_line && (
         <Figure

@@ -4,6 +4,8 @@ import { Button } from '../../parts/button.tsx';
 import { Ledger, Row } from '../../parts/ledger.tsx';
 import { showWeight } from '../../parts/weight.ts';
 import { Scores } from '../brooding/early-guess.tsx';
+import { sharedWords, whoseNumber } from '../frame/called.ts';
+import { who } from '../frame/who.ts';
 
 const FIRST = 8;
 
@@ -13,6 +15,8 @@ export function BirdsList({ brood }: { brood: BroodRow }) {
   const [all, setAll] = useState(false);
   if (!birds || birds.length === 0) return null;
   const unit = farm.value?.weight_unit ?? 'g';
+  const whose = whoseNumber(birds, who);
+  const shared = sharedWords(birds, who);
   const inOrder = [...birds.filter((b) => b.gone === null), ...birds.filter((b) => b.gone !== null)];
   return (
     <section class="stack">
@@ -20,6 +24,7 @@ export function BirdsList({ brood }: { brood: BroodRow }) {
         Birds <small class="quiet">{birds.length} known one by one</small>
       </h2>
       <Scores birds={birds} />
+      {shared !== null && <p>{shared}</p>}
       <Ledger narrow label="Birds of the brood">
         {(all ? inOrder : inOrder.slice(0, FIRST)).map((bird) => (
           <Row key={bird.id} href={`/bird/${brood.id}/${bird.id}`} margin={<b>{bird.number}</b>}>
@@ -30,6 +35,7 @@ export function BirdsList({ brood }: { brood: BroodRow }) {
             </strong>
             <small>
               {[
+                whose(bird) === '' ? '' : `number ${whose(bird)}`,
                 bird.gone ?? '',
                 bird.last_weight_g === null ? '' : showWeight(bird.last_weight_g, unit, 'bird'),
                 bird.gone === null ? (bird.decision ?? '') : '',

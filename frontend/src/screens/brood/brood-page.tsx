@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks';
 import { type BroodRow, broods, lines, me, today } from '../../book/index.ts';
 import { showAge } from '../../parts/ages.ts';
+import { amount } from '../../parts/amount.ts';
 import { Button } from '../../parts/button.tsx';
 import { daysFrom, showDay } from '../../parts/days.ts';
 import type { Params } from '../../parts/route.ts';
@@ -93,21 +94,37 @@ export function BroodPage({ brood: id }: Params) {
 function Standing({ brood }: { brood: BroodRow }) {
   const line = lines.value.find((l) => l.id === brood.line);
   const window = windowOf(brood, line, today.value);
+  // Of birds bought in, the purchase says how many of each: none was looked at here, and 0 would be false. And where birds left by
+  // their number, nobody knows how many of each are still here.
+  const looked = brood.cocks + brood.hens + brood.unsure;
+  const gone_unnamed = looked - brood.alive;
+  const told = (!brood.bought_in || looked > 0) && gone_unnamed <= 0;
   return (
     <section class="standing">
       <dl>
         <Fact name="Alive" n={brood.alive} />
-        <Fact name="Cocks" n={brood.cocks} />
-        <Fact name="Hens" n={brood.hens} />
+        {told && (
+          <>
+            <Fact name="Cocks" n={brood.cocks} />
+            <Fact name="Hens" n={brood.hens} />
+          </>
+        )}
         <Fact name="Left" n={brood.unlooked} />
       </dl>
       <p>
         {line ? <a href={`/line/${line.id}`}>{line.name}</a> : 'A line not here yet'}, hatched{' '}
         {showDay(brood.hatched_on, today.value)}, {showAge(daysFrom(brood.hatched_on, today.value))} old.
         <br />
-        {brood.chicks} chicks, {brood.chicks - brood.alive} gone, {brood.placed} placed in cages,{' '}
-        {brood.unsure} not sure.
+        {amount(brood.chicks, brood.bought_in ? 'bird' : 'chick')}, {brood.chicks - brood.alive} gone,{' '}
+        {brood.placed} placed in cages, {brood.unsure} not sure.
       </p>
+      {gone_unnamed > 0 && (
+        <p>
+          {amount(looked, 'bird')} were looked at one by one ({amount(brood.cocks, 'cock')},{' '}
+          {amount(brood.hens, 'hen')}), and at least {gone_unnamed} of them left by number: nobody said which,
+          so how many of each are here is not known.
+        </p>
+      )}
       <p>
         Sexing from day {window.from} to {window.to}; today is day {window.age_days}.
       </p>

@@ -32,7 +32,12 @@ export function Origin({ brood }: { brood: BroodRow }) {
       {apart !== null && apart >= today.value && (
         <p class="late">Kept apart until {showDay(apart, today.value)}, that day still within.</p>
       )}
-      {brood.brooder !== '' && <p>In brooder {brood.brooder}.</p>}
+      {brood.brooder !== '' && (
+        <p>
+          In {/^brooder\b/i.test(brood.brooder) ? '' : 'brooder '}
+          {brood.brooder}.
+        </p>
+      )}
       {seen.length > 0 && (
         <p>
           Plumage of {total} chicks:{' '}

@@ -10,8 +10,9 @@ import { Notice } from '../../parts/notice.tsx';
 import type { Params } from '../../parts/route.ts';
 import { usePressGuard } from '../../parts/use-press-guard.ts';
 import { BookPage } from '../frame/book-page.tsx';
+import { nextNumber } from '../frame/called.ts';
 import { useLast } from '../frame/use-last.ts';
-import { banded, nextNumber } from '../sexing-day/checklist.ts';
+import { banded } from '../sexing-day/checklist.ts';
 import '../sexing-day/sexing-day.css';
 import { answersBy, type By, type Guess, scores, toGuess } from './guessing.ts';
 
@@ -41,6 +42,7 @@ export function EarlyGuess({ brood: id }: Params) {
     const body = {
       bird: bird?.id ?? newId(),
       brood: brood.id,
+      number,
       guess: said,
       by,
       band: bird?.band ?? (band.trim() || null),
@@ -77,7 +79,8 @@ export function EarlyGuess({ brood: id }: Params) {
           />
           {by === 'foam' && (
             <p>
-              No foam means <b>not sure</b>, never a hen: some cocks show none before the end of week 10.
+              No foam means <b>not sure</b>, never a hen: some cocks show none before the end of week 10
+              (Central Avian Research Institute).
             </p>
           )}
           {wrong !== null && (

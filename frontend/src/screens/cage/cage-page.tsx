@@ -16,6 +16,7 @@ import { NextDue } from '../frame/next-due.tsx';
 import { type How, Leaving } from '../leaving/leaving.tsx';
 import { Injured } from '../treating/injured.tsx';
 import { Lights } from '../treating/lights.tsx';
+import { LightsNow } from '../treating/lights-now.tsx';
 import { Treated } from '../treating/treated.tsx';
 import { Treatments } from '../treating/treatments.tsx';
 import { WaitNotice } from '../withdrawal/wait-notice.tsx';
@@ -64,6 +65,7 @@ export function CagePage({ cage: id }: Params) {
             </div>
           )}
           <Treatments cage={cage} />
+          <LightsNow row={cage.row} />
           <section>
             <h2>Lay</h2>
             {inOrder.length === 0 ? (

@@ -119,7 +119,13 @@ const PLACE: Partial<Record<EntryView['place'], string>> = {
 const canBeStruck = (entry: EntryView): boolean =>
   entry.struck === null && entry.kind !== 'strike' && mayStrike(entry);
 
-export function StrikeSheet({ entry, onClose }: { entry: EntryView; onClose: () => void }) {
+interface StrikeProps {
+  entry: EntryView;
+  onClose: () => void;
+  onStruck?: () => void;
+}
+
+export function StrikeSheet({ entry, onClose, onStruck }: StrikeProps) {
   const [why, setWhy] = useState('');
   const { run, busy, wrong } = useWriting();
   return (
@@ -138,7 +144,13 @@ export function StrikeSheet({ entry, onClose }: { entry: EntryView; onClose: () 
       <Button
         kind="strike"
         disabled={busy}
-        onClick={() => run(() => strike(entry.id, why.trim())).then((done) => done && onClose())}
+        onClick={() =>
+          run(() => strike(entry.id, why.trim())).then((done) => {
+            if (!done) return;
+            onStruck?.();
+            onClose();
+          })
+        }
       >
         Strike it
       </Button>

@@ -1,6 +1,6 @@
-import { broods, dues, type Subject, settings, today } from '../../book/index.ts';
+import { broods, dues, lines, type Subject, settings, today, trays } from '../../book/index.ts';
 import { showDay } from '../../parts/days.ts';
-import { howLong, leftOf } from '../today/dues.ts';
+import { howLong, leftOf, onItsDays } from '../today/dues.ts';
 
 const WORK: Record<string, string> = {
   sexing: 'Sexing',
@@ -19,8 +19,10 @@ const WORK: Record<string, string> = {
 
 /** What is due of one thing, the earliest first, however far ahead the house has drawn it. */
 export function NextDue({ subject }: { subject: Subject }) {
+  const stands = { broods: broods.value, settings: settings.value, trays: trays.value, lines: lines.value };
   const list = dues.value
     .filter((d) => d.subject === subject && !d.done && leftOf(d, broods.value, settings.value) !== 0)
+    .map((d) => onItsDays(d, stands))
     .sort((a, b) => a.last_day.localeCompare(b.last_day));
   if (list.length === 0) return null;
   return (

@@ -86,6 +86,11 @@ function NewBrood({ setting, line, trays: of }: { setting: SettingRow; line: Lin
         The brood that comes of this hatch: {line.name}, with the hens and cocks of its source cages for
         parents.
       </p>
+      {setting.hatched === 0 && (
+        <p class="late">
+          No hatch of this setting is written yet. Write what hatched in each tray first, on its page.
+        </p>
+      )}
       <TextField label="Code of the brood" value={code} onText={setCode} maxLength={20} />
       <TextField label="Hatched on" type="date" value={hatched} onText={setHatched} />
       {wrong !== null && <p class="late">{wrong}</p>}

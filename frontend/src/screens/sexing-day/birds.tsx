@@ -3,6 +3,8 @@ import { type BirdRow, today } from '../../book/index.ts';
 import { Button } from '../../parts/button.tsx';
 import { showDay } from '../../parts/days.ts';
 import { Ledger, Row } from '../../parts/ledger.tsx';
+import { sharedWords, type Whose, whoseNumber } from '../frame/called.ts';
+import { who } from '../frame/who.ts';
 import { unlooked, unsure } from './checklist.ts';
 
 interface Props {
@@ -14,12 +16,15 @@ interface Props {
 export function Birds({ birds, onLook }: Props) {
   const again = unsure(birds);
   const known = unlooked(birds);
+  const whose = whoseNumber(birds, who);
+  const shared = sharedWords(birds, who);
   const sexed = birds.filter((b) => b.sex === 'cock' || b.sex === 'hen').reverse();
   return (
     <section class="stack">
-      <Group title="Not sure, to look at again" birds={again} onLook={onLook} />
-      <Group title="In the book, not looked at" birds={known} onLook={onLook} />
-      <Group title="Looked at" birds={sexed} onLook={onLook} />
+      {shared !== null && <p>{shared}</p>}
+      <Group title="Not sure, to look at again" birds={again} whose={whose} onLook={onLook} />
+      <Group title="In the book, not looked at" birds={known} whose={whose} onLook={onLook} />
+      <Group title="Looked at" birds={sexed} whose={whose} onLook={onLook} />
       {birds.length === 0 && (
         <p class="quiet">
           No bird of this brood is in the book by itself yet. Each is numbered when it is first looked at or
@@ -34,7 +39,7 @@ const FIRST = 10;
 
 const lookWords = (bird: BirdRow) => (bird.looked_on === null ? 'Look' : 'Look again');
 
-function Group({ title, birds, onLook }: Props & { title: string }) {
+function Group({ title, birds, whose, onLook }: Props & { title: string; whose: Whose }) {
   const [all, setAll] = useState(false);
   if (birds.length === 0) return null;
   return (
@@ -52,7 +57,7 @@ function Group({ title, birds, onLook }: Props & { title: string }) {
                 <Button
                   kind="quiet"
                   onClick={() => onLook(bird)}
-                  aria-label={`${lookWords(bird)} at bird ${bird.number}`}
+                  aria-label={[lookWords(bird), 'at bird', bird.number, whose(bird)].join(' ').trim()}
                 >
                   {lookWords(bird)}
                 </Button>
@@ -64,6 +69,7 @@ function Group({ title, birds, onLook }: Props & { title: string }) {
             </span>
             <small>
               {[
+                whose(bird) === '' ? '' : `number ${whose(bird)}`,
                 bird.band === null ? '' : `band ${bird.band}`,
                 bird.looked_on === null ? '' : showDay(bird.looked_on, today.value),
               ]

@@ -20,10 +20,12 @@ import type { Params } from '../../parts/route.ts';
 import { useLater } from '../../parts/use-later.ts';
 import { usePressGuard } from '../../parts/use-press-guard.ts';
 import { BookPage } from '../frame/book-page.tsx';
+import { nextNumber } from '../frame/called.ts';
 import { useLast } from '../frame/use-last.ts';
 import { useBandsWorn, wornElsewhere } from './bands-worn.ts';
 import { Birds } from './birds.tsx';
-import { banded, nextInHand, nextNumber, windowOf } from './checklist.ts';
+import { banded, nextInHand, windowOf } from './checklist.ts';
+import { OtherNumber } from './other-number.tsx';
 import './sexing-day.css';
 
 type Result = Bodies['bird_sexed']['result'];
@@ -34,6 +36,9 @@ const RESULTS: [Result, string][] = [
 ];
 const NAMES = Object.fromEntries(RESULTS) as Record<Result, string>;
 
+/** Foam is seen in every cock by the end of week 10: Central Avian Research Institute, poulvet.com (docs/wire.md). */
+const FOAM_IN_EVERY_COCK_DAYS = 70;
+
 /** One brood in the hand, bird after bird. Where it was left, it goes on: what is left is in the book, not on this page. */
 export function BroodSexing({ brood: id }: Params) {
   useAwake();
@@ -42,6 +47,8 @@ export function BroodSexing({ brood: id }: Params) {
   const guard = usePressGuard();
   const [again, setAgain] = useState<BirdRow | null>(null);
   const [band, setBand] = useState('');
+  const [own, setOwn] = useState<{ next: number } | { after: number } | null>(null);
+  const [asked, setAsked] = useState(false);
   const { last, wrong, writing, put, undoLast } = useLast<BirdRow | null>();
   const worn = useBandsWorn();
   const later = useLater(birds);
@@ -63,15 +70,18 @@ export function BroodSexing({ brood: id }: Params) {
   const window = windowOf(brood, line, today.value);
   const known = banded(birds, band);
   const next = nextInHand(brood, birds);
-  const bird = again ?? known ?? (band.trim() !== '' || next === 'done' ? null : next);
+  const bird =
+    again ?? known ?? (band.trim() !== '' || next === 'done' || (own && 'next' in own) ? null : next);
   const done = bird === null && band.trim() === '' && next === 'done';
-  const number = bird?.number ?? nextNumber(birds);
+  const fresh = own && 'next' in own ? own.next : nextNumber(birds, own?.after);
+  const number = bird?.number ?? fresh;
 
   const look = async (result: Result) => {
     if (!guard.take()) return;
     const body = {
       bird: bird?.id ?? newId(),
       brood: brood.id,
+      number,
       result,
       band: bird?.band ?? (band.trim() || null), // as the book spells it, where it knows the band
     };
@@ -88,6 +98,17 @@ export function BroodSexing({ brood: id }: Params) {
     knock();
     setAgain(null);
     setBand('');
+    if (bird === null) setOwn(own && { after: number });
+  };
+  const undone = () => {
+    void undoLast();
+    setOwn(own && 'after' in own ? { after: own.after - 1 } : own);
+  };
+  const called = (said: number) => {
+    const there = birds.find((b) => b.number === said && b.gone === null);
+    setAgain(there ?? null);
+    if (!there) setOwn({ next: said });
+    setAsked(false);
   };
 
   return (
@@ -119,7 +140,7 @@ export function BroodSexing({ brood: id }: Params) {
               <p>{wrong}</p>
             </Notice>
           )}
-          <LastLine last={last} onUndo={undoLast}>
+          <LastLine last={last} onUndo={undone}>
             {next === 'done' ? 'Nothing is left to look at.' : 'Take the next bird in the hand.'}
           </LastLine>
           <div class="in-hand">
@@ -127,6 +148,11 @@ export function BroodSexing({ brood: id }: Params) {
               {done ? 'Done' : `Bird ${number}`}
               {bird?.band && <small> band {bird.band}</small>}
             </h2>
+            {mayWrite && !done && (
+              <Button kind="quiet" onClick={() => setAsked(true)}>
+                Another number
+              </Button>
+            )}
             <p class="quiet">
               {done
                 ? 'The sex of every bird of this brood is known.'
@@ -158,6 +184,12 @@ export function BroodSexing({ brood: id }: Params) {
               autocomplete="off"
             />
           )}
+          {window.age_days < FOAM_IN_EVERY_COCK_DAYS && (
+            <p class="quiet">
+              No foam is <b>not sure</b>, never a hen: some cocks show none before the end of week 10 (Central
+              Avian Research Institute).
+            </p>
+          )}
           {next === 'done' && mayWrite && brood.hens + brood.cocks > 0 && (
             <a class="button main" href={`/sexing/${brood.id}/move`}>
               Move them to their cages
@@ -167,6 +199,7 @@ export function BroodSexing({ brood: id }: Params) {
         </section>
         {list}
       </div>
+      {asked && <OtherNumber number={number} onNumber={called} onClose={() => setAsked(false)} />}
     </BookPage>
   );
 }

@@ -3,7 +3,7 @@ import type { BirdRow } from '../../book/index.ts';
 import { UNKNOWN_BIRD } from '../../book/testing/rows.ts';
 import { dayAfter } from '../../parts/days.ts';
 import { brood, line } from '../testing/a-barn.ts';
-import { banded, broodsToSex, nextInHand, nextNumber, windowOf } from './checklist.ts';
+import { banded, broodsToSex, nextInHand, windowOf } from './checklist.ts';
 
 const hatched_on = '2026-01-28';
 const a_brood = brood({ id: 'b', code: '26-03', hatched_on });
@@ -36,10 +36,6 @@ describe('the window', () => {
 });
 
 describe('the checklist', () => {
-  it('numbers the next bird after the highest, not after how many there are', () => {
-    expect(nextNumber([])).toBe(1);
-    expect(nextNumber([bird(1), bird(7)])).toBe(8);
-  });
   it('takes birds new to the book first, then those known but not looked at, then those not sure', () => {
     const of = (unlooked: number) => ({ ...a_brood, unlooked });
     expect(nextInHand(of(3), [bird(1)])).toBeNull();

@@ -36,10 +36,6 @@ export const unsure = (birds: BirdRow[]): BirdRow[] =>
 export const unlooked = (birds: BirdRow[]): BirdRow[] =>
   birds.filter((b) => b.sex === 'unsexed' && b.gone === null);
 
-export function nextNumber(birds: BirdRow[]): number {
-  return birds.reduce((most, b) => Math.max(most, b.number), 0) + 1;
-}
-
 /**
  * The bird to take in the hand: one that the book does not know yet (null) while there are any, then those it knows but nobody has
  * looked at, then those to look at again. `done` when there is none of these.

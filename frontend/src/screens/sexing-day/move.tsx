@@ -18,7 +18,9 @@ import { Notice } from '../../parts/notice.tsx';
 import { go, type Params } from '../../parts/route.ts';
 import { showWeight } from '../../parts/weight.ts';
 import { BookPage } from '../frame/book-page.tsx';
+import { type Whose, whoseNumber } from '../frame/called.ts';
 import { useWriting } from '../frame/use-writing.ts';
+import { who } from '../frame/who.ts';
 import { placedUnnamed, placings, toMove, type Which } from './going.ts';
 import './sexing-day.css';
 
@@ -47,6 +49,7 @@ export function MoveBrood({ brood: id }: Params) {
   const hens = toMove(birds, 'hen', which);
   const cocks = toMove(birds, 'cock', which);
   const going = (list: BirdRow[]) => list.filter((b) => !left.has(b.id));
+  const whose = whoseNumber(birds, who);
   const unnamed = placedUnnamed(brood, birds);
   const bodies = placings(brood.id, {
     hens: hensTo === '' ? null : { cage: hensTo, birds: going(hens) },
@@ -98,6 +101,7 @@ export function MoveBrood({ brood: id }: Params) {
           left={left}
           onToggle={toggle}
           unit={unit}
+          whose={whose}
         />
         <Side
           name="Cocks"
@@ -108,6 +112,7 @@ export function MoveBrood({ brood: id }: Params) {
           left={left}
           onToggle={toggle}
           unit={unit}
+          whose={whose}
         />
       </div>
       {bodies.map((body) => (
@@ -141,9 +146,10 @@ interface SideProps {
   left: ReadonlySet<string>;
   onToggle: (bird: string) => void;
   unit: 'g' | 'oz';
+  whose: Whose;
 }
 
-function Side({ name, birds, to, options, onTo, left, onToggle, unit }: SideProps) {
+function Side({ name, birds, to, options, onTo, left, onToggle, unit, whose }: SideProps) {
   const going = birds.filter((b) => !left.has(b.id)).length;
   return (
     <section class="stack">
@@ -164,6 +170,7 @@ function Side({ name, birds, to, options, onTo, left, onToggle, unit }: SideProp
                   <b>{bird.number}</b>
                   <span>
                     {[
+                      whose(bird) === '' ? '' : `number ${whose(bird)}`,
                       bird.band === null ? '' : `band ${bird.band}`,
                       bird.last_weight_g === null ? '' : showWeight(bird.last_weight_g, unit, 'bird'),
                       bird.decision ?? '',

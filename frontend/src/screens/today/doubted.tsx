@@ -6,6 +6,7 @@ import { StrikeSheet } from '../entries/entries-of.tsx';
 import { mayStrike } from '../frame/may-strike.ts';
 import { useWriting } from '../frame/use-writing.ts';
 import { who } from '../frame/who.ts';
+import { isContradiction } from './one-question.ts';
 
 /** Where it can be looked at, and put right by a new entry. */
 function pageOf({ body }: EntryView): { href: string; name: string } | null {
@@ -32,16 +33,22 @@ const AT_ONCE = 200;
 /** A number that the barn could hardly have given: it counts, and somebody is asked to look. */
 export function Doubted({ question }: { question: Question }) {
   const [all, setAll] = useState(false);
+  const [struck, setStruck] = useState(false);
   const { entries } = question;
   const shown = all ? entries : entries.slice(0, SHOWN);
   return (
     <article class="asked">
       <p>{question.detail}</p>
       {shown.map((entry) => (
-        <Entry key={entry.id} entry={entry} />
+        <Entry key={entry.id} entry={entry} onStruck={() => setStruck(true)} />
       ))}
       {shown.length < entries.length && (
         <Button onClick={() => setAll(true)}>All {entries.length} entries</Button>
+      )}
+      {struck && isContradiction(question) && (
+        <p>
+          One entry is struck on this phone. Whether the rest agrees now, the house says at the next sync.
+        </p>
       )}
       <Right question={question} />
     </article>
@@ -69,7 +76,7 @@ function Right({ question: { code, entries } }: { question: Question }) {
   );
 }
 
-function Entry({ entry }: { entry: EntryView }) {
+function Entry({ entry, onStruck }: { entry: EntryView; onStruck: () => void }) {
   const [striking, setStriking] = useState(false);
   const page = pageOf(entry);
   return (
@@ -91,7 +98,7 @@ function Entry({ entry }: { entry: EntryView }) {
           </Button>
         )}
       </div>
-      {striking && <StrikeSheet entry={entry} onClose={() => setStriking(false)} />}
+      {striking && <StrikeSheet entry={entry} onClose={() => setStriking(false)} onStruck={onStruck} />}
     </div>
   );
 }

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import type { DueRow, OrderRow, ShipmentRow } from '../../book/index.ts';
 import { dayAfter } from '../../parts/days.ts';
-import { brood } from '../testing/rows.ts';
-import { duesInOrder, howLong, leftOf, leftToPack, when } from './dues.ts';
+import { brood, line } from '../testing/rows.ts';
+import { duesInOrder, howLong, leftOf, leftToPack, onItsDays, type Stands, when } from './dues.ts';
 
 const hatched = '2026-01-28';
 const due = (over: Partial<DueRow> = {}): DueRow => ({
@@ -13,6 +13,14 @@ const due = (over: Partial<DueRow> = {}): DueRow => ({
   last_day: dayAfter(hatched, 56),
   left: 12,
   done: false,
+  ...over,
+});
+
+const stands = (over: Partial<Stands> = {}): Stands => ({
+  broods: [],
+  settings: new Map(),
+  trays: new Map(),
+  lines: [],
   ...over,
 });
 
@@ -34,11 +42,26 @@ describe('a due', () => {
     expect(leftOf(due(), [b])).toBe(3);
     expect(leftOf(due({ work: 'look_again' }), [b])).toBe(2);
     expect(leftOf(due(), [])).toBe(12);
-    expect(duesInOrder([due()], [{ ...b, unlooked: 0 }], dayAfter(hatched, 45))).toEqual([]);
+    expect(duesInOrder([due()], stands({ broods: [{ ...b, unlooked: 0 }] }), dayAfter(hatched, 45))).toEqual(
+      [],
+    );
+  });
+  it('moves at once with a day of hatch that was put right on this phone', () => {
+    const b = brood({ id: 'b', code: '26-03', hatched_on: dayAfter(hatched, 5), unlooked: 3 });
+    const seen = stands({ broods: [b], lines: [{ ...line('x', 1), id: b.line }] });
+    expect(onItsDays(due(), seen)).toMatchObject({
+      first_day: dayAfter(hatched, 47),
+      last_day: dayAfter(hatched, 61),
+    });
+    const weighing = due({ work: 'weighing', first_day: '2026-03-25', last_day: '2026-04-01' });
+    expect(onItsDays(weighing, seen)).toMatchObject({ first_day: '2026-03-30', last_day: '2026-04-06' });
+    const again = due({ work: 'look_again' });
+    expect(onItsDays(again, seen)).toBe(again); // counted from the last look, not from the hatch
+    expect(onItsDays(due(), stands({ broods: [b] })).first_day).toBe(dayAfter(hatched, 42)); // its line is not here
   });
   it('to pack an order comes before its day; on the day it stands among this morning’s orders', () => {
     const pack = due({ work: 'pack', subject: 'order/o', first_day: '2026-03-14', last_day: '2026-03-14' });
-    const shown = (today: string) => duesInOrder([pack], [], today).map((d) => d.when);
+    const shown = (today: string) => duesInOrder([pack], stands(), today).map((d) => d.when);
     expect(['2026-02-20', '2026-03-10', '2026-03-14', '2026-03-15'].map(shown)).toEqual([
       [],
       ['soon'],
@@ -72,6 +95,6 @@ describe('a due', () => {
       due({ id: 'late', first_day: '2026-01-01', last_day: '2026-01-15' }),
       due({ id: 'far', first_day: '2026-06-01', last_day: '2026-06-15' }),
     ];
-    expect(duesInOrder(list, [], today).map((d) => d.due.id)).toEqual(['late', 'now']);
+    expect(duesInOrder(list, stands(), today).map((d) => d.due.id)).toEqual(['late', 'now']);
   });
 });

@@ -1,6 +1,16 @@
 /** Dues judged by the phone's own date (ruling 7): the house draws the days ahead, the phone says what is late. */
-import type { BroodRow, Day, DueRow, Id, OrderRow, SettingRow, ShipmentRow } from '../../book/index.ts';
-import { daysFrom } from '../../parts/days.ts';
+import type {
+  BroodRow,
+  Day,
+  DueRow,
+  Id,
+  LineRow,
+  OrderRow,
+  SettingRow,
+  ShipmentRow,
+  TrayRow,
+} from '../../book/index.ts';
+import { dayAfter, daysFrom } from '../../parts/days.ts';
 
 export type When = 'late' | 'now' | 'soon' | 'ahead';
 
@@ -16,7 +26,7 @@ export function when(due: Pick<DueRow, 'first_day' | 'last_day'>, today: Day): W
 /** How many are left: the brood's or the setting's own numbers, which know what this phone has not sent yet; else what the house last said. */
 export function leftOf(
   due: Pick<DueRow, 'work' | 'subject' | 'left'>,
-  broods: BroodRow[],
+  broods: readonly BroodRow[],
   settings: ReadonlyMap<Id, SettingRow> = new Map(),
 ): number | null {
   const brood = broods.find((b) => due.subject === `brood/${b.id}`);
@@ -39,16 +49,50 @@ export function leftToPack(order: OrderRow | undefined, shipments: Iterable<Ship
   return Math.max(0, left);
 }
 
+/** What the first day of each work is counted by, from the hatch or from the day of setting. */
+const AGES: Record<string, keyof LineRow | undefined> = {
+  sexing: 'sexing_from_day',
+  weighing: 'weighing_age_days',
+  candle: 'candle_on_day',
+  lockdown: 'lockdown_on_day',
+  hatch: 'hatch_on_day',
+};
+
+export interface Stands {
+  broods: readonly BroodRow[];
+  settings: ReadonlyMap<Id, SettingRow>;
+  trays: ReadonlyMap<Id, TrayRow>;
+  lines: readonly LineRow[];
+}
+
+/**
+ * The due on the days of what stands on this phone: a day of hatch or of setting that was put right here, and not sent yet, moves its
+ * dues at once. The house draws them anew when it has it.
+ */
+export function onItsDays(due: DueRow, { broods, settings, trays, lines }: Stands): DueRow {
+  const of = due.subject.split('/')[1] ?? '';
+  const brood = broods.find((b) => b.id === of);
+  const from = brood?.hatched_on ?? settings.get(of)?.set_on;
+  const age = AGES[due.work];
+  if (!from || !age) return due;
+  const own = brood ? [brood.line] : [...trays.values()].filter((t) => t.setting === of).map((t) => t.line);
+  const ages = lines.filter((l) => own.includes(l.id)).flatMap((l) => (l[age] as number | null) ?? []);
+  if (ages.length === 0) return due;
+  const first_day = dayAfter(from, Math.min(...ages));
+  const moved = daysFrom(due.first_day, first_day);
+  return moved === 0 ? due : { ...due, first_day, last_day: dayAfter(due.last_day, moved) };
+}
+
 /** What is to be done, by its last day; what is done or has nothing left is not shown. */
 export function duesInOrder(
   dues: DueRow[],
-  broods: BroodRow[],
+  stands: Stands,
   today: Day,
-  settings: ReadonlyMap<Id, SettingRow> = new Map(),
 ): { due: DueRow; when: When; left: number | null }[] {
   return (
     dues
-      .map((due) => ({ due, when: when(due, today), left: leftOf(due, broods, settings) }))
+      .map((drawn) => onItsDays(drawn, stands))
+      .map((due) => ({ due, when: when(due, today), left: leftOf(due, stands.broods, stands.settings) }))
       .filter((d) => !d.due.done && d.left !== 0 && d.when !== 'ahead')
       // On its day an order stands among this morning's.
       .filter((d) => d.due.work !== 'pack' || d.when === 'soon')

@@ -4,6 +4,7 @@ import { amount } from '../../parts/amount.ts';
 import { Button } from '../../parts/button.tsx';
 import { CountedTwice } from './counted-twice.tsx';
 import { Doubted } from './doubted.tsx';
+import { oneQuestionEach } from './one-question.ts';
 import './questions.css';
 import { asidesOfOthers, SetAside } from './set-aside.tsx';
 
@@ -11,7 +12,7 @@ const FIRST = 3;
 
 /** On a phone rounds and dues stand on the first screen: one line says that something is asked, and leads down to it. */
 export function QuestionsBelow() {
-  const asked = useMemo(questions, []).value ?? [];
+  const asked = oneQuestionEach(useMemo(questions, []).value ?? []);
   const number = asked.length + (me.value?.role === 'owner' ? asidesOfOthers().length : 0);
   if (number === 0) return null;
   return (
@@ -23,7 +24,7 @@ export function QuestionsBelow() {
 
 /** What the book asks: entries that count, or clash, and that only somebody of the barn can judge. */
 export function Questions() {
-  const asked = useMemo(questions, []).value ?? [];
+  const asked = oneQuestionEach(useMemo(questions, []).value ?? []);
   const [all, setAll] = useState(false);
   const shown = all ? asked : asked.slice(0, FIRST);
   return (

@@ -14,6 +14,7 @@ import {
   settings,
   shipments,
   today,
+  trays,
   update,
 } from '../../book/index.ts';
 import { amount } from '../../parts/amount.ts';
@@ -137,7 +138,8 @@ const WORK: Record<string, string> = {
 };
 
 function Dues() {
-  const list = duesInOrder(dues.value, broods.value, today.value, settings.value);
+  const stands = { broods: broods.value, settings: settings.value, trays: trays.value, lines: lines.value };
+  const list = duesInOrder(dues.value, stands, today.value);
   return (
     <section class="stack">
       <h2>Due</h2>

@@ -29,9 +29,10 @@ import { showWeight, toGrams } from '../../parts/weight.ts';
 import { WeightPad } from '../../parts/weight-pad.tsx';
 import { AskOnce } from '../frame/ask-once.tsx';
 import { BookPage } from '../frame/book-page.tsx';
+import { nextNumber } from '../frame/called.ts';
 import { useLast } from '../frame/use-last.ts';
 import { useBandsWorn, wornElsewhere } from '../sexing-day/bands-worn.ts';
-import { banded, nextNumber } from '../sexing-day/checklist.ts';
+import { banded } from '../sexing-day/checklist.ts';
 import { isWeighDay, standings } from './cut.ts';
 import { type Group, nextUnbanded, unbanded } from './next-bird.ts';
 import { Plumage } from './plumage.tsx';
@@ -117,7 +118,13 @@ export function BirdWeighing({ brood: id }: Params) {
       return;
     if (sex !== 'unknown' && bird?.sex !== sex)
       await put({ where: null, at: `Bird ${number}`, said: sex, more: 'sexed' }, () =>
-        write('bird_sexed', { bird: body.bird, brood: body.brood, result: sex, band: body.band }),
+        write('bird_sexed', {
+          bird: body.bird,
+          brood: body.brood,
+          number: body.number ?? null,
+          result: sex,
+          band: body.band,
+        }),
       );
     knock();
     setBand('');
@@ -141,6 +148,7 @@ export function BirdWeighing({ brood: id }: Params) {
     const body: Body = {
       bird: bird?.id ?? newId(),
       brood: brood.id,
+      number,
       band: bird?.band ?? (band.trim() || null), // as the book spells it, where it knows the band
       grams: toGrams(value, unit),
       typed: { value: typed, unit },

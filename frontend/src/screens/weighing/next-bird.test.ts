@@ -34,4 +34,14 @@ describe('the bird on the scale', () => {
     ]);
     expect(unbanded([], 0, TODAY)).toEqual([]);
   });
+  it('never means a bird that is gone, nor more birds than are alive', () => {
+    const gone = [bird(1, { sex: 'cock', gone: 'dead' }), bird(2, { sex: 'cock' })];
+    expect(nextUnbanded(gone, 'cock', TODAY)?.number).toBe(2);
+    expect(unbanded(gone, 2, TODAY)).toEqual([
+      { group: 'cock', left: 1 },
+      { group: 'new', left: 1 },
+    ]);
+    const sold_by_number = [1, 2, 3].map((n) => bird(n, { sex: 'hen' }));
+    expect(unbanded(sold_by_number, 2, TODAY)).toEqual([{ group: 'hen', left: 2 }]);
+  });
 });

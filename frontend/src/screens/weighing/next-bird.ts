@@ -12,16 +12,19 @@ export interface Unbanded {
   left: number;
 }
 
-const notWeighed = (bird: BirdRow, today: Day) => bird.band === null && bird.weighed_on !== today;
+const notWeighed = (bird: BirdRow, today: Day) =>
+  bird.gone === null && bird.band === null && bird.weighed_on !== today;
 
 export function unbanded(birds: BirdRow[], alive: number, today: Day): Unbanded[] {
-  const of = (sex: Sex) => birds.filter((b) => b.sex === sex && notWeighed(b, today)).length;
+  // Birds that left by number are still known one by one: more than are alive are never left.
+  const of = (sex: Sex) =>
+    Math.min(birds.filter((b) => b.sex === sex && notWeighed(b, today)).length, Math.max(1, alive));
   const groups: Unbanded[] = [
     { group: 'cock', left: of('cock') },
     { group: 'hen', left: of('hen') },
     { group: 'unsure', left: of('unsure') },
     { group: 'unsexed', left: of('unsexed') },
-    { group: 'new', left: Math.max(0, alive - birds.length) },
+    { group: 'new', left: Math.max(0, alive - birds.filter((b) => b.gone === null).length) },
   ];
   return groups.filter((g) => g.left > 0);
 }

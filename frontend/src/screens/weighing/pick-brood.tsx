@@ -27,7 +27,7 @@ export function PickBrood() {
               href={`/weigh-birds/${brood.id}`}
               margin={
                 <>
-                  <b>day {age}</b>
+                  <b>{age < 100 ? `day ${age}` : age}</b>
                   {line && age <= line.weighing_age_days && `of ${line.weighing_age_days}`}
                   {line && age > line.weighing_age_days && `${age - line.weighing_age_days} past`}
                 </>
