@@ -1,6 +1,6 @@
 """`/api/customers`: people outside the barn, for the owner's eyes alone and only while the house is reached.
 
-They come by no other way: not with the changes, not with an entry, not in an export.
+They come by no other way: not with the changes, not with an entry, and in no export but where an owner asks for it.
 """
 
 from __future__ import annotations

@@ -11,7 +11,7 @@ from typing import Any
 from django.http import FileResponse, HttpRequest, HttpResponse, HttpResponseNotFound
 from django.views.decorators.http import require_GET
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import extend_schema
+from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers
 from rest_framework.permissions import BasePermission
 from rest_framework.request import Request
@@ -22,7 +22,8 @@ from barnbook.api.problems import Problem, problems
 from barnbook.api.public_address import NoPublicAddressError, public_address
 from barnbook.api.strangers import Door, Knocks
 from barnbook.api.who_asks import OwnerOfAFarm
-from barnbook.barn.models import CalendarLink, Farm, Person
+from barnbook.barn.models import CalendarLink, Farm, Person, Role
+from barnbook.barn.rights import turn_off
 from barnbook.sheets.calendar import calendar_of
 from barnbook.sheets.take_out import as_csv_zip, as_workbook, sheets_of
 
@@ -38,13 +39,21 @@ def whole_book(name: str, content_type: str, ending: str, write: Callable[[Any, 
     """A view that gives the asker's own farm's book in one form."""
 
     class WholeBook(APIView):
-        @extend_schema(operation_id=name, responses={(200, content_type): OpenApiTypes.BINARY, **problems(401, 403)})
+        @extend_schema(
+            operation_id=name,
+            parameters=[OpenApiParameter("customers", str, enum=["yes"], description="with them; owners alone")],
+            responses={(200, content_type): OpenApiTypes.BINARY, **problems(401, 403)},
+        )
         def get(self, request: Request) -> FileResponse:
-            assert isinstance(request.user, Person)
+            asker = request.user
+            assert isinstance(asker, Person)
+            customers = request.query_params.get("customers") == "yes"
+            if customers and asker.role != Role.OWNER:
+                raise Problem(403, "not_allowed", "Only an owner takes customers out. Ask the owner.")
             file = tempfile.SpooledTemporaryFile(max_size=IN_MEMORY)  # noqa: SIM115  (the answer closes it)
-            write(sheets_of(request.user.farm), file)
+            write(sheets_of(asker.farm, role=asker.role, customers=customers), file)
             file.seek(0)
-            today = datetime.now(UTC).astimezone(request.user.farm.tz).date()
+            today = datetime.now(UTC).astimezone(asker.farm.tz).date()
             answer = FileResponse(file, as_attachment=True, filename=f"barnbook-{today}{ending}")
             answer["Content-Type"] = content_type
             answer["Cache-Control"] = "no-store"
@@ -107,7 +116,7 @@ class CalendarLinkView(APIView):
     @extend_schema(operation_id="calendar_link_off", request=None, responses={204: None, **problems(401, 403)})
     def delete(self, request: Request) -> Response:
         assert isinstance(request.user, Person)
-        CalendarLink.objects.filter(farm_id=request.user.farm_id).delete()
+        turn_off(CalendarLink.objects.filter(farm_id=request.user.farm_id))
         return Response(status=204)
 
 

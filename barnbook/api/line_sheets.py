@@ -28,6 +28,7 @@ from barnbook.api.public_address import NoPublicAddressError, public_address
 from barnbook.api.strangers import Door, Knocks
 from barnbook.api.who_asks import OwnerOfAFarm
 from barnbook.barn.models import Farm, FigureTable, Line, Person, SheetLink
+from barnbook.barn.rights import turn_off
 from barnbook.sheets import line_sheet
 
 TOKEN_BYTES = 24
@@ -111,7 +112,7 @@ class SheetLinkView(APIView):
 
     @extend_schema(operation_id="sheet_link_off", request=None, responses={204: None, **problems(401, 403, 404)})
     def delete(self, request: Request, line: uuid.UUID) -> Response:
-        SheetLink.objects.of(self._farm(request, line)).filter(line=line).delete()
+        turn_off(SheetLink.objects.of(self._farm(request, line)).filter(line=line))
         return Response(status=204)
 
     def _farm(self, request: Request, line: uuid.UUID) -> uuid.UUID:

@@ -26,7 +26,8 @@ from barnbook.sheets.what_stands import WhatStands
 from barnbook.work.nudge import nudge
 
 SHOWN_ROWS = 12
-SHOWN_BAD = 200
+SHOWN_BAD = 20_000  # as many as a sheet may have rows: each is told with its reason
+SHOWN_REFUSED = 200
 
 
 class PlanAsked(serializers.Serializer[Any]):
@@ -210,7 +211,7 @@ def _shown(table: Table, reading: Reading, unknown: str | None, written: Brought
         if written is None
         else {
             "counts": dict(written.counts),
-            "refused": [verdict.detail for verdict in written.refused[:SHOWN_BAD]],
+            "refused": [verdict.detail for verdict in written.refused[:SHOWN_REFUSED]],
             "left": written.left,
         },
     }

@@ -16,7 +16,7 @@ from rest_framework.throttling import SimpleRateThrottle
 from rest_framework.views import APIView
 
 from barnbook.api.house_state import HouseState
-from barnbook.api.problems import Problem, ProblemBody
+from barnbook.api.problems import Problem, problems
 from barnbook.api.sign_in import welcome
 from barnbook.api.strangers import household
 from barnbook.house import begin_link, example
@@ -78,7 +78,7 @@ class BeginView(APIView):
     @extend_schema(
         operation_id="begin",
         request=BeginBody,
-        responses={201: HouseState, 202: ProgressShown, 400: ProblemBody, 403: ProblemBody, 429: ProblemBody},
+        responses={201: HouseState, 202: ProgressShown, **problems(400, 403, 429)},
         auth=[],
     )
     def post(self, request: Request) -> Response:
@@ -118,7 +118,7 @@ class ProgressView(APIView):
     @extend_schema(
         operation_id="begin_progress",
         parameters=[OpenApiParameter("token", str, required=True, description="the one-time link's")],
-        responses={200: ProgressShown, 403: ProblemBody, 429: ProblemBody},
+        responses={200: ProgressShown, **problems(403, 429)},
         auth=[],
     )
     def get(self, request: Request) -> Response:

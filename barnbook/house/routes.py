@@ -5,6 +5,7 @@ from django.urls import path
 from barnbook.house.begin import BeginView, ProgressView
 from barnbook.house.care_views import BackUpsView, HealthView
 from barnbook.house.people import views as people
+from barnbook.house.reaching import PhoneAddressView
 
 routes = [
     path("api/begin", BeginView.as_view()),
@@ -16,5 +17,6 @@ routes = [
     path("api/people/<uuid:person>/code", people.CodeView.as_view()),
     path("api/phones", people.PhonesView.as_view()),
     path("api/phones/<uuid:phone>/unpair", people.UnpairView.as_view()),
+    path("api/phone-address", PhoneAddressView.as_view()),
     path("api/join", people.JoinView.as_view()),
 ]

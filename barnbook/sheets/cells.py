@@ -7,10 +7,9 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 from enum import StrEnum
 
-from barnbook.sheets.table import Cell
+from barnbook.sheets.table import DAY_ZERO_1900, Cell
 
 OUNCE_G = 28.349523125  # exact: the international avoirdupois ounce
-SERIAL_ZERO = date(1899, 12, 30)  # day 0 of a spreadsheet's serial numbers (its 1900 system, after 28 February 1900)
 SERIALS = range(20_000, 80_000)  # 1954 to 2119; a smaller number is no day of a barn
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 WEEKDAY = re.compile(r"^(mon|tue|wed|thu|fri|sat|sun)[a-z]*\.?,?\s+", re.IGNORECASE)
@@ -62,13 +61,13 @@ def needs_an_order(cells: Iterable[Cell]) -> bool:
     return any(each is not None and each[2] != "." and int(each[1]) != int(each[3]) for each in found)
 
 
-def read_day(cell: Cell, order: DayOrder | None) -> date:
-    """The day in a cell. Raises CellError."""
+def read_day(cell: Cell, order: DayOrder | None, day_zero: date = DAY_ZERO_1900) -> date:
+    """The day in a cell. day_zero: what a bare number of days is counted from. Raises CellError."""
     if isinstance(cell, date):
         return cell
     number = _serial(cell)
     if number is not None:
-        return SERIAL_ZERO + timedelta(days=number)
+        return day_zero + timedelta(days=number)
     text = WEEKDAY.sub("", cell.strip()) if isinstance(cell, str) else ""
     parts = _day_parts(text, order)
     if parts is None:
@@ -120,7 +119,7 @@ def read_count(cell: Cell) -> int:
 
 def read_weight(cell: Cell, unit: str | None) -> tuple[float, str, str]:
     """(grams, as typed, unit) of a weight; the cell's own unit before the column's. Raises CellError."""
-    text = f"{cell:g}" if isinstance(cell, float) else cell.strip() if isinstance(cell, str) else ""
+    text = f"{cell:.15g}" if isinstance(cell, float) else cell.strip() if isinstance(cell, str) else ""
     found = NUMBER.match(text)
     if found is None:
         raise CellError(f"{_shown(cell)} is no weight: write a number, with g or oz where the column does not say")

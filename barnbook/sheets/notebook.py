@@ -15,7 +15,7 @@ from barnbook.barn.models import Farm, Person
 from barnbook.journal.envelope import Refusal, read
 from barnbook.journal.kinds import KINDS
 from barnbook.journal.models import Entry
-from barnbook.sheets.cells import CellError, DayOrder, read_count, read_day, read_weight
+from barnbook.sheets.cells import CellError, read_count, read_day, read_weight
 from barnbook.sheets.columns import Plan, What
 from barnbook.sheets.row_ids import Times, row_id
 from barnbook.sheets.table import Row, Table, UnreadableSheetError
@@ -265,8 +265,8 @@ class _Pen:
             raise _RowError(heading, str(wrong)) from None
 
     def _day(self, row: Row, name: str) -> date:
-        order: DayOrder | None = self.plan.order
-        day: date = self._reading(self._heading(name), lambda: read_day(self._cell(row, name), order))
+        cell, order, zero = self._cell(row, name), self.plan.order, self.table.day_zero
+        day: date = self._reading(self._heading(name), lambda: read_day(cell, order, zero))
         if day > self.today:
             raise _RowError(self._heading(name), f"{day} lies in the future")
         return day

@@ -8,17 +8,21 @@ from __future__ import annotations
 import csv
 import io
 import zipfile
+import zlib
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
+from barnbook.sheets.workbook_bounds import MOST_UNPACKED_BYTES, TooMuchError, look_over
+
 MOST_BYTES = 5 * 1024 * 1024
-MOST_UNPACKED_BYTES = 60 * 1024 * 1024
 MOST_ROWS = 20_000
 MOST_COLUMNS = 200
 MOST_BLANK_ROWS = 100_000  # a workbook of a few bytes may state a row number of any size
 LONGEST_CELL = 500
+# ECMA-376 part 1, 18.17.4.1: day 0 of a workbook's serial numbers, after 28 February 1900; and of the 1904 system.
+DAY_ZERO_1900, DAY_ZERO_1904 = date(1899, 12, 30), date(1904, 1, 1)
 
 Cell = str | float | date | None
 
@@ -37,12 +41,14 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """columns: the words of the heading row, as they stand.  read_as: how the bytes were read, for the person."""
+    """columns: the words of the heading row, as they stand.  read_as: how the bytes were read, for the person.
+    day_zero: the day that a bare number of days is counted from."""
 
     columns: tuple[str, ...]
     rows: tuple[Row, ...]
     read_as: str
     sheets: tuple[str, ...] = ()
+    day_zero: date = DAY_ZERO_1900
 
 
 def read_table(content: bytes, *, sheet: str | None = None) -> Table:
@@ -99,18 +105,26 @@ def _delimiter(text: str) -> tuple[str, str]:
 
 
 def _workbook(content: bytes, sheet: str | None) -> Table:
-    from openpyxl import load_workbook  # with NumPy, 14 MB: not for a house that reads no workbook
+    from openpyxl import load_workbook  # (with the next) with NumPy, 14 MB: not for a house that reads no workbook
+    from openpyxl.utils.datetime import MAC_EPOCH
 
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as packed:
             unpacked = sum(each.file_size for each in packed.infolist())
-    except (zipfile.BadZipFile, OSError, ValueError):
-        raise UnreadableSheetError("This workbook is damaged. Save it as XLSX again, or as CSV.") from None
-    if unpacked > MOST_UNPACKED_BYTES:
+            if unpacked > MOST_UNPACKED_BYTES:
+                raise UnreadableSheetError(
+                    f"Unpacked, this workbook is {unpacked // 1024**2} MB; at most "
+                    f"{MOST_UNPACKED_BYTES // 1024**2} are read. Save the one sheet that is wanted as CSV."
+                )
+            look_over(packed)
+    except TooMuchError as error:
         raise UnreadableSheetError(
-            f"Unpacked, this workbook is {unpacked // 1024**2} MB; at most {MOST_UNPACKED_BYTES // 1024**2} are read. "
-            "Save the one sheet that is wanted as CSV."
-        )
+            f"This workbook holds more than is read ({error}). Save the one sheet that is wanted as CSV."
+        ) from None
+    except UnreadableSheetError:
+        raise
+    except (zipfile.BadZipFile, zlib.error, OSError, ValueError, EOFError, NotImplementedError, RuntimeError):
+        raise UnreadableSheetError("This workbook is damaged. Save it as XLSX again, or as CSV.") from None
     try:
         book = load_workbook(io.BytesIO(content), read_only=True, data_only=True, keep_links=False)
     except Exception:  # openpyxl raises whatever its XML and zip readers raise
@@ -121,8 +135,10 @@ def _workbook(content: bytes, sheet: str | None) -> Table:
             raise UnreadableSheetError(f"This workbook has no sheet '{sheet[:80]}': it has {', '.join(names)[:200]}.")
         page = book[sheet or names[0]]
         page.reset_dimensions()  # what the file says of its own size may be anything
-        rows = ((n, [_cell(value) for value in row]) for n, row in enumerate(page.iter_rows(values_only=True), 1))
-        return _table(rows, read_as=f"workbook, sheet {sheet or names[0]}", sheets=names)
+        found = page.iter_rows(values_only=True, max_col=MOST_COLUMNS + 1)
+        rows = ((n, [_cell(value) for value in row]) for n, row in enumerate(found, 1))
+        table = _table(rows, read_as=f"workbook, sheet {sheet or names[0]}", sheets=names)
+        return replace(table, day_zero=DAY_ZERO_1904) if book.epoch == MAC_EPOCH else table
     except UnreadableSheetError:
         raise
     except Exception:

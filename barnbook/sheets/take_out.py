@@ -1,7 +1,7 @@
 """The whole book as tables for a spreadsheet: what stands, the figures, and every entry, a table a kind.
 
 A cell never begins what a spreadsheet takes for a formula (OWASP, "CSV Injection": = + - @, tab and carriage return).
-People outside the barn are in no table: entries hold only ids that say nothing.
+People outside the barn are in it only where the owner asks for them: entries hold only ids that say nothing.
 """
 
 from __future__ import annotations
@@ -9,25 +9,73 @@ from __future__ import annotations
 import csv
 import io
 import json
+import uuid
 import zipfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Any
 
-from barnbook.barn.models import Bird, Brood, Cage, Farm, Figure, Line, Person, Setting, Tray
+from django.apps import apps
+from django.db.models import DateField
+
+from barnbook.barn.models import Bird, Brood, Cage, Customer, Farm, Line, Order, Person, Setting, Shipment, Tray
 from barnbook.journal.models import Entry
 
 FORMULA_BEGINS = ("=", "+", "-", "@", "\t", "\r")
 LONGEST_CELL = 32_767  # what a cell of a workbook holds (ECMA-376; the limit every spreadsheet keeps)
-STANDING: dict[str, Any] = {
-    "lines": Line,
-    "cages": Cage,
-    "broods": Brood,
-    "birds": Bird,
-    "settings": Setting,
-    "trays": Tray,
+CUT = " ... (cut: the tables in CSV have all of it)"
+# A table's name -> the rows that are in it. The entries come after them, a table a kind.
+TABLES: Mapping[str, str] = {
+    "farm": "barn.Farm",
+    "people": "barn.Person",
+    "lines": "barn.Line",
+    "cages": "barn.Cage",
+    "cage_heads": "barn.HeadEvent",
+    "broods": "barn.Brood",
+    "birds": "barn.Bird",
+    "bird_stays": "barn.Stay",
+    "parents": "barn.Parents",
+    "settings": "barn.Setting",
+    "trays": "barn.Tray",
+    "egg_counts": "barn.Collection",
+    "egg_weights": "barn.EggWeighing",
+    "bird_weights": "barn.BirdWeighing",
+    "batch_weights": "barn.BatchWeighing",
+    "processed": "barn.Processing",
+    "egg_store": "barn.EggStore",
+    "egg_moves": "barn.EggMove",
+    "treatments": "barn.Withdrawal",
+    "waits": "barn.Wait",
+    "withheld": "barn.Withheld",
+    "orders": "barn.Order",
+    "shipments": "barn.Shipment",
+    "can_promise": "barn.CanPromise",
+    "outlays": "barn.Outlay",
+    "due": "barn.Due",
+    "figures": "barn.Figure",
+    "figure_tables": "barn.FigureTable",
+    "questions": "journal.Asked",
+    "set_aside": "journal.SetAside",
 }
+OF_WRITERS = ("set_aside",)  # as on the wire: what was set aside is in no book yet
+OF_OWNERS = {"phones": "barn.Device"}
+OUTSIDE = {"customers": "barn.Customer", "hatch_remarks": "barn.ReportRemark"}
+LEFT_OUT: Mapping[str, str] = {
+    "barn.CalendarLink": "a secret",
+    "barn.DevicePerson": "who signed in on which phone: Set-up, People and phones",
+    "barn.Gone": "tells phones what was taken away",
+    "barn.House": "of the house, not of a farm",
+    "barn.ReportLink": "a secret",
+    "barn.SheetLink": "a secret",
+    "barn.ToReckon": "what is to be reckoned in the next seconds",
+    "house.BeginLink": "a secret",
+    "house.JoinCode": "a secret",
+    "journal.Entry": "a table a kind",
+    "journal.Naming": "which entry names what: the entries say it",
+    "work.Night": "of the house",
+}
+NEVER = {"farm_id", "seq", "password", "last_login"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,67 +87,100 @@ class Sheet:
     rows: Iterable[list[Any]]
 
 
-def sheets_of(farm: Farm) -> Iterator[Sheet]:
-    """Every table of the farm's book, one after the other."""
-    names = _names(farm)
-    for name, model in STANDING.items():
-        yield _of_rows(name, [row.row() for row in model.objects.of(farm).order_by("pk")], names)
-    yield _of_rows("figures", [row.row() for row in Figure.objects.of(farm).order_by("subject", "name", "span")], names)
-    people = {person.pk: person.name for person in Person.objects.of(farm)}
+def sheets_of(farm: Farm, *, role: str = "owner", customers: bool = False) -> Iterator[Sheet]:
+    """Every table of the farm's book that holds anything, one after the other, as somebody of that role may see it.
+
+    customers: with the people outside the barn; the caller has seen to it that an owner asks.
+    """
+    tables = {name: label for name, label in TABLES.items() if role != "onlooker" or name not in OF_WRITERS}
+    tables |= OF_OWNERS if role == "owner" else {}
+    tables |= OUTSIDE if customers else {}
+    names = _names(farm, customers=customers)
+    for name, label in tables.items():
+        sheet = _of_rows(name, apps.get_model(label), farm, names)
+        if sheet is not None:
+            yield sheet
     for kind in Entry.objects.of(farm).order_by("kind").values_list("kind", flat=True).distinct():
-        yield _entries(farm, kind, people, names)
+        yield _entries(farm, kind, names)
 
 
-def _names(farm: Farm) -> dict[str, str]:
+def _names(farm: Farm, *, customers: bool) -> dict[str, str]:
     """What a person calls what an id names."""
-    names = {str(line.pk): line.name for line in Line.objects.of(farm)}
-    names |= {str(cage.pk): cage.code for cage in Cage.objects.of(farm)}
-    names |= {str(brood.pk): brood.code for brood in Brood.objects.of(farm)}
-    names |= {str(setting.pk): setting.code for setting in Setting.objects.of(farm)}
+    names = {str(tray.pk): tray.name for tray in Tray.objects.of(farm)}
+    names |= {str(bird.pk): bird.band for bird in Bird.objects.of(farm) if bird.band}
+    for model in (Cage, Brood, Setting, Order, Shipment):
+        names |= {str(row.pk): row.code for row in model.objects.of(farm)}
+    names |= {str(line.pk): line.name for line in Line.objects.of(farm)}
+    names |= {str(person.pk): person.name for person in Person.objects.of(farm)}
+    if customers:
+        names |= {str(each.pk): each.name for each in Customer.objects.of(farm)}
     return names
 
 
-def _of_rows(name: str, rows: list[dict[str, Any]], names: dict[str, str]) -> Sheet:
-    columns = list(dict.fromkeys(column for row in rows for column in row))
-    return Sheet(name, columns, [[_cell(column, row.get(column), names) for column in columns] for row in rows])
+def _of_rows(name: str, model: Any, farm: Farm, names: dict[str, str]) -> Sheet | None:
+    rows = model.objects.filter(pk=farm.pk) if model is Farm else model.objects.of(farm).order_by("pk")
+    first = rows.first()
+    if first is None:
+        return None
+    columns = list(_row(first))
+
+    def cells() -> Iterator[list[Any]]:
+        for each in rows.iterator(chunk_size=2000):
+            row = _row(each)
+            yield [_cell(column, row.get(column), names) for column in columns]
+
+    return Sheet(name, columns, cells())
 
 
-def _entries(farm: Farm, kind: str, people: dict[Any, str], names: dict[str, str]) -> Sheet:
+def _row(each: Any) -> dict[str, Any]:
+    """A row as the wire tells it, its days and moments as such; or, where no phone pulls it, by its columns."""
+    if callable(getattr(each, "row", None)):  # (some rows have a column of that name)
+        told = {
+            field.attname: getattr(each, field.attname)
+            for field in each._meta.concrete_fields
+            if isinstance(field, DateField)
+        }
+        return {name: told.get(name, value) for name, value in each.row().items()}
+    columns = [field.attname for field in each._meta.concrete_fields if field.attname not in NEVER]
+    return {column.removesuffix("_id"): getattr(each, column) for column in columns}
+
+
+def _entries(farm: Farm, kind: str, names: dict[str, str]) -> Sheet:
     """Every entry of one kind, waiting and struck ones too; its body's fields as columns."""
     entries = Entry.objects.of(farm).filter(kind=kind).order_by("day", "stamp", "pk")
     fields: dict[str, None] = {}
     for body in entries.values_list("body", flat=True).iterator(chunk_size=2000):
         fields.update(dict.fromkeys(body))
-    columns = ["day", "written_at", "by", *(f"{field}" for field in fields), "state", "struck", "asked", "id"]
+    columns = ["day", "written_at", "by", *fields, "state", "struck", "mends", "asked", "asked_why", "id"]
 
     def rows() -> Iterator[list[Any]]:
         for entry in entries.iterator(chunk_size=2000):
             at = datetime.fromtimestamp(entry.stamp / 1000, UTC)
             body = [_cell(field, entry.body.get(field), names) for field in fields]
             struck = "yes" if entry.struck_by else ""
-            yield [
-                entry.day,
-                at,
-                people.get(entry.author_id, ""),
-                *body,
-                entry.state,
-                struck,
-                entry.code,
-                str(entry.pk),
-            ]
+            by, mends = names.get(str(entry.author_id), ""), str(entry.mends or "")
+            yield [entry.day, at, by, *body, entry.state, struck, mends, entry.code, entry.detail, str(entry.pk)]
 
     return Sheet(f"entries_{kind}", columns, rows())
 
 
 def _cell(column: str, value: Any, names: dict[str, str]) -> Any:
     """One cell: what an id names instead of the id, and what has parts as JSON."""
+    if isinstance(value, uuid.UUID):
+        value = str(value)
     if isinstance(value, str):
-        return value if column == "id" else names.get(value, value)
+        return value if column == "id" else _named(value, names)
     if isinstance(value, bool):
         return "yes" if value else "no"
     if value is None or isinstance(value, int | float | date):
         return value
     return json.dumps(value, ensure_ascii=False)
+
+
+def _named(text: str, names: dict[str, str]) -> str:
+    """A subject is named `cage/<id>`."""
+    kind, parted, id_ = text.partition("/")
+    return f"{kind} {names[id_]}" if parted and id_ in names else names.get(text, text)
 
 
 def harmless(value: Any) -> Any:
@@ -148,7 +229,9 @@ def _workbook_cell(page: Any, value: Any) -> Any:
         return value
     from openpyxl.cell import WriteOnlyCell
 
-    cell = WriteOnlyCell(page, value=_printable(value)[:LONGEST_CELL])
+    text = _printable(value)
+    text = text if len(text) <= LONGEST_CELL else text[: LONGEST_CELL - len(CUT)] + CUT
+    cell = WriteOnlyCell(page, value=text)
     cell.data_type = "s"
     return cell
 

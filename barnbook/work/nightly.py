@@ -27,7 +27,8 @@ def night_of(farm: Farm, now: datetime) -> date:
 def call_up(now: datetime) -> int:
     """Write down that all is to be reckoned, for each farm whose night is not done. Returns how many those were."""
     done = dict(Night.objects.values_list("farm_id", "day"))
-    waiting = [farm.pk for farm in Farm.objects.all() if _is_before(done.get(farm.pk), night_of(farm, now))]
+    # One of a day to come was done under a wrong clock: it must not hold up those of years.
+    waiting = [farm.pk for farm in Farm.objects.all() if done.get(farm.pk) != night_of(farm, now)]
     return sum(_call_up(farm_id, now) for farm_id in waiting)
 
 
@@ -35,12 +36,8 @@ def _call_up(farm_id: uuid.UUID, now: datetime) -> bool:
     with transaction.atomic():
         farm = Farm.objects.locked(farm_id)
         night = night_of(farm, now)
-        if not _is_before(Night.objects.filter(farm=farm).values_list("day", flat=True).first(), night):
+        if Night.objects.filter(farm=farm, day=night).exists():
             return False  # another worker was first
         Night.objects.update_or_create(farm=farm, defaults={"day": night})
         reckon_again(farm, {"farm"}, now)
         return True
-
-
-def _is_before(done: date | None, night: date) -> bool:
-    return done is None or done < night

@@ -55,6 +55,7 @@ WHO: dict[str, dict[str, str]] = {
     "api/people": {"get": OWNERS_ALONE, "post": OWNERS_ALONE},
     "api/people/<uuid:person>": {"put": OWNERS_ALONE},
     "api/people/<uuid:person>/code": {"post": ALL},  # for oneself; an owner for anybody
+    "api/phone-address": {"get": ALL},
     "api/phones": {"get": OWNERS_ALONE},
     "api/phones/<uuid:phone>/unpair": {"post": OWNERS_ALONE},
     "api/public-address": {"get": OWNERS_ALONE, "put": OWNERS_ALONE, "delete": OWNERS_ALONE},

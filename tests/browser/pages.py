@@ -117,6 +117,7 @@ def every_page(hand: Hand) -> list[Leaf]:
         "/set-up/farm": "Farm",
         "/set-up/line/:line": f"Line {line['name']}",
         "/set-up/cages": "Cages",
+        "/set-up/cards": "Cards for the cages",
         "/set-up/cage/:cage": f"Cage {cage['code']}",
         "/set-up/brood/:brood": f"Brood {brood['code']}",
         "/set-up/notebook": "Bring in a notebook",

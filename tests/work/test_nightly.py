@@ -46,3 +46,12 @@ def test_nights_slept_through_are_made_good_once() -> None:
     assert call_up(datetime(2026, 7, 15, 6, 0, tzinfo=UTC)) == 1
     assert ToReckon.objects.get().farm_id == farm.pk
     assert call_up(datetime(2026, 7, 15, 6, 5, tzinfo=UTC)) == 0
+
+
+def test_a_night_done_under_a_wrong_clock_holds_up_no_other() -> None:
+    a_farm(zone="Europe/Vienna")
+    assert call_up(datetime(2051, 7, 10, 12, 0, tzinfo=UTC)) == 1
+    ToReckon.objects.all().delete()
+    assert call_up(datetime(2026, 7, 15, 6, 0, tzinfo=UTC)) == 1
+    assert call_up(datetime(2026, 7, 15, 6, 5, tzinfo=UTC)) == 0
+    assert ToReckon.objects.count() == 1

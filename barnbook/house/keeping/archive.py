@@ -129,28 +129,34 @@ def write_archive(farm: Farm, to: Path, *, now: datetime, customers: bool = True
     customers: False leaves people outside the barn out, for an archive that is given away.
     """
     to.touch(mode=0o600, exist_ok=False)
+    try:
+        with transaction.atomic(), zipfile.ZipFile(to, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as file:
+            return _write(Farm.objects.locked(farm.pk), file, now, customers)  # locked: all files speak of one moment
+    except BaseException:
+        to.unlink()  # half an archive is none
+        raise
+
+
+def _write(farm: Farm, file: zipfile.ZipFile, now: datetime, customers: bool) -> dict[str, int]:
     lines: dict[str, int] = {}
-    with transaction.atomic(), zipfile.ZipFile(to, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as file:
-        farm = Farm.objects.locked(farm.pk)  # so that all files speak of one moment
-        file.writestr("README.txt", README)
-        file.writestr(
-            "farm.json", _text(_row(farm, [each for each in farm._meta.concrete_fields if each.attname not in OWN]))
-        )
-        for table in TABLES:
-            with file.open(table.file, "w") as out:
-                lines[table.file] = 0
-                for line in _lines(table, farm) if customers or not table.outside else ():
-                    out.write(line)
-                    lines[table.file] += 1
-        about = {
-            "barnbook": KIND,
-            "format": FORMAT,
-            "made_at": now.isoformat(timespec="seconds"),
-            "version": VERSION,
-            "house": str(House.here().house),
-            "lines": lines,
-        }
-        file.writestr("about.json", _text(about))
+    file.writestr("README.txt", README)
+    own = [each for each in farm._meta.concrete_fields if each.attname not in OWN]
+    file.writestr("farm.json", _text(_row(farm, own)))
+    for table in TABLES:
+        with file.open(table.file, "w") as out:
+            lines[table.file] = 0
+            for line in _lines(table, farm) if customers or not table.outside else ():
+                out.write(line)
+                lines[table.file] += 1
+    about = {
+        "barnbook": KIND,
+        "format": FORMAT,
+        "made_at": now.isoformat(timespec="seconds"),
+        "version": VERSION,
+        "house": str(House.here().house),
+        "lines": lines,
+    }
+    file.writestr("about.json", _text(about))
     return lines
 
 
@@ -167,5 +173,12 @@ def _row(each: models.Model, fields: list[models.Field[Any, Any]]) -> dict[str, 
     return {field.attname: getattr(each, field.attname) for field in fields}
 
 
+class _ToTheMicrosecond(DjangoJSONEncoder):
+    """Django's own cuts moments to the millisecond."""
+
+    def default(self, o: Any) -> Any:
+        return o.isoformat() if isinstance(o, datetime) else super().default(o)
+
+
 def _text(value: Any) -> str:
-    return json.dumps(value, cls=DjangoJSONEncoder, ensure_ascii=False, separators=(",", ":"))
+    return json.dumps(value, cls=_ToTheMicrosecond, ensure_ascii=False, separators=(",", ":"))

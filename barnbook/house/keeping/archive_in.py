@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import uuid
 import zipfile
+import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
@@ -27,6 +28,8 @@ from barnbook.journal.rebuild import NOT_WEIGHED, rebuild
 from barnbook.journal.settle import chunks, namings_of
 
 LONGEST_LINE = 4 * 1024 * 1024
+NEWER = "was made by a newer Barnbook: upgrade this one first."
+KNOWN = {"README.txt", "about.json", "farm.json", *(table.file for table in TABLES)}
 
 
 class ArchiveError(Exception):
@@ -49,23 +52,32 @@ def read_archive(path: Path, *, now: datetime) -> ReadIn:
             about = _about(path, file)
             with transaction.atomic():
                 read = _read(file, about, now)
-    except zipfile.BadZipFile:
+    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError):
         raise ArchiveError(f"{path.name} is damaged or no archive of a farm: choose another.") from None
     except OSError as error:
         raise ArchiveError(f"{path} cannot be read: {error.strerror or error}.") from None
+    except DatabaseError as error:
+        raise ArchiveError(f"Nothing was read in: the book could not take it ({str(error).strip()}).") from None
     replay_erasures()
     return read
 
 
 def _about(path: Path, file: zipfile.ZipFile) -> dict[str, Any]:
+    if any(each.flag_bits & 1 for each in file.infolist()):
+        raise ArchiveError(f"{path.name} is under a password: unpack it and pack it again without one.")
     try:
-        about = json.loads(file.read("about.json"))
+        about = json.loads(file.open("about.json").read(LONGEST_LINE))
     except (KeyError, ValueError):
         about = None
     if not isinstance(about, dict) or about.get("barnbook") != KIND:
         raise ArchiveError(f"{path.name} is no archive of a farm: choose a file that `barnbook archive` made.")
     if about.get("format") != FORMAT:
-        raise ArchiveError(f"{path.name} was made by a newer Barnbook: upgrade this one first.")
+        raise ArchiveError(f"{path.name} {NEWER}")
+    lines = about.get("lines")
+    if not isinstance(lines, dict):
+        raise ArchiveError(f"{path.name} is damaged: its about.json does not say how many lines each file has.")
+    if strange := sorted({*lines, *file.namelist()} - KNOWN):
+        raise ArchiveError(f"{path.name} {NEWER} It has {strange[0][:80]}, which this one does not know.")
     return about
 
 
@@ -78,7 +90,7 @@ def _read(file: zipfile.ZipFile, about: dict[str, Any], now: datetime) -> ReadIn
         for rows in chunks(_rows(file, table), 1000):
             lines[table.file] += len(rows)
             _write(farm, table, rows, renamed)
-        told = about.get("lines", {}).get(table.file, 0)
+        told = about["lines"].get(table.file, 0)
         if lines[table.file] != told:
             raise ArchiveError(
                 f"{table.file} has {lines[table.file]} lines where {told} were written: it is not whole."
@@ -92,10 +104,12 @@ def _read(file: zipfile.ZipFile, about: dict[str, Any], now: datetime) -> ReadIn
 
 def _farm(file: zipfile.ZipFile) -> Farm:
     try:
-        told = json.loads(file.read("farm.json"))
+        told = json.loads(file.open("farm.json").read(LONGEST_LINE))
         farm = Farm(id=uuid.UUID(told["id"]), begun_with=told["begun_with"], last_seq=1, seq=1)
+        _check_columns("farm.json", told, {"id", "begun_with", *FARM_SETTINGS})
         for name in FARM_SETTINGS:
-            setattr(farm, name, told[name])
+            if name in told or not _may_lack(Farm._meta.get_field(name)):
+                setattr(farm, name, told[name])
         farm.clean_fields()
     except (KeyError, ValueError, TypeError, ValidationError):
         raise ArchiveError("farm.json cannot be read: the archive is not whole.") from None
@@ -116,10 +130,31 @@ def _rows(file: zipfile.ZipFile, table: Table) -> Iterator[Any]:
         while line := lines.readline(LONGEST_LINE):
             number += 1
             try:
-                told = json.loads(line)
-                yield table.model(**{field.attname: field.to_python(told[field.attname]) for field in table.fields})
-            except (ValueError, KeyError, TypeError, ValidationError):
+                yield table.model(**_columns(table, json.loads(line)))
+            except (ValueError, KeyError, TypeError, ValidationError, RecursionError):
                 raise ArchiveError(f"Line {number} of {table.file} cannot be read: nothing was read in.") from None
+
+
+def _columns(table: Table, told: dict[str, Any]) -> dict[str, Any]:
+    """What a line gives for each column. A column that is younger than the archive stands at its default, as the
+    rows did that were here when it was added; one that this Barnbook does not know would be lost, so it is refused."""
+    _check_columns(table.file, told, {field.attname for field in table.fields})
+    return {
+        field.attname: field.to_python(told[field.attname])
+        for field in table.fields
+        if field.attname in told or not _may_lack(field)
+    }
+
+
+def _may_lack(field: Any) -> bool:
+    """Whether a column has a value for rows that say none. Never an id: a drawn one would be another row."""
+    has_one = field.has_default() or field.null or (field.empty_strings_allowed and field.blank)
+    return has_one and not field.primary_key
+
+
+def _check_columns(file: str, told: Any, known: set[str]) -> None:
+    if strange := sorted(set(told) - known):
+        raise ArchiveError(f"This archive {NEWER} Its {file} has '{strange[0][:80]}', which this one does not know.")
 
 
 def _write(farm: Farm, table: Table, rows: list[Any], renamed: dict[str, str]) -> None:

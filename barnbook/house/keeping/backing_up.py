@@ -5,14 +5,17 @@ Whoever has the file can set the house up again on another machine, so it is as 
 
 from __future__ import annotations
 
+import hashlib
 import json
 import logging
 import os
 import shutil
 import tempfile
 import threading
+import time
 import zipfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -24,6 +27,7 @@ from django.db.migrations.recorder import MigrationRecorder
 
 from barnbook.api.version import VERSION
 from barnbook.barn.models import Farm, House
+from barnbook.house.data_folder import take
 from barnbook.house.keeping import shelf
 from barnbook.house.keeping.copying import CopyError, copy_book, engine, look_through, name_of_copy
 from barnbook.journal.models import Entry
@@ -34,10 +38,12 @@ log = logging.getLogger(__name__)
 FORMAT = 1
 ABOUT = "about.json"
 KEYS = ("secret-key", "home")  # files and folders of the data folder that a new machine needs as they were
-BESIDE = (*KEYS, "erased-people.txt")  # and the list of those erased, see barnbook/barn/erasing.py
+# And the lists of those erased and of what people may do, see barnbook/barn/erasing.py and rights.py.
+BESIDE = (*KEYS, "erased-people.txt", "rights.jsonl")
 ONE_DAY = timedelta(days=1)
 AGAIN_AFTER = timedelta(hours=1)  # after a failure
 STEPS = 4  # copied, looked through, packed, opened again
+PATIENCE_S = 300  # while another is made: a book of many years on a slow card takes minutes
 
 _one_at_a_time = threading.Lock()
 
@@ -63,7 +69,7 @@ def back_up(
     """
     where = shelf.folder() if to is None else to
     try:
-        with _one_at_a_time:
+        with _one_at_a_time, _alone():
             made = _make(where, reason, now, tell)
     except (CopyError, OSError, DatabaseError, zipfile.BadZipFile) as error:
         why = (error.strerror or str(error)) if isinstance(error, OSError) else str(error)
@@ -74,7 +80,7 @@ def back_up(
         ) from None
     _note(LastTry(now))
     if to is None:
-        for old in shelf.to_drop(shelf.found(where)):
+        for old in shelf.to_drop(shelf.found(where), now=now):
             old.path.unlink(missing_ok=True)
     return made
 
@@ -97,8 +103,8 @@ def is_due(now: datetime) -> bool:
     if farm is None:
         return False  # the example farm alone can be made again
     tried = last_try()
-    if tried is not None and tried.failed and now - tried.at < AGAIN_AFTER:
-        return False
+    if tried is not None and tried.failed and timedelta() <= now - tried.at < AGAIN_AFTER:
+        return False  # (one of a time to come was under a wrong clock)
     # One of a day to come was made under a wrong clock: it must not hold up those of years.
     nights = [each.made_at for each in shelf.found() if each.reason == "night" and each.made_at < now + ONE_DAY]
     return not nights or night_of(farm, max(nights)) < night_of(farm, now)
@@ -113,9 +119,28 @@ def last_try() -> LastTry | None:
         return None
 
 
+@contextmanager
+def _alone() -> Iterator[None]:
+    """No other process of this house makes a back-up meanwhile. Raises CopyError when it takes too long."""
+    end = time.monotonic() + PATIENCE_S
+    while (held := take(Path(settings.DATA) / "backup.lock")) is None:
+        if time.monotonic() > end:
+            raise CopyError("another back-up is being made")
+        time.sleep(0.2)
+    with held:
+        yield
+
+
+def _making() -> str:
+    """What our unfinished folders are called: two houses may keep their back-ups in one place."""
+    return f".making-{hashlib.sha256(str(settings.DATA).encode()).hexdigest()[:8]}-"
+
+
 def _make(where: Path, reason: str, now: datetime, tell: Callable[[int], None]) -> shelf.BackUp:
     where.mkdir(mode=0o700, parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(dir=where, prefix=".making-") as making:
+    for left in where.glob(f"{_making()}*"):  # of a back-up that was killed: we are alone
+        shutil.rmtree(left, ignore_errors=True)
+    with tempfile.TemporaryDirectory(dir=where, prefix=_making()) as making:
         copy = Path(making) / name_of_copy()
         copy_book(copy)
         tell(1)

@@ -13,6 +13,7 @@ import subprocess
 from contextlib import closing
 from pathlib import Path
 
+from django.apps import apps
 from django.conf import settings
 from django.db import connection
 
@@ -86,10 +87,25 @@ def _database() -> list[str]:
 
 
 def put_back_postgresql(dump: Path) -> None:
-    """Everything in the database as the dump has it, in one transaction. Raises CopyError; then nothing is changed."""
+    """Everything in the database as the dump has it, in one transaction. Raises CopyError; then nothing is changed.
+
+    Our own tables go first, those too that a later Barnbook has added: pg_restore's own cleaning drops only what the
+    dump names, and is stopped by a later table that names one of those.
+    """
+    with connection.cursor() as cursor:
+        tables = connection.introspection.table_names(cursor)
     connection.close()
-    options = ["--clean", "--if-exists", "--no-owner", "--single-transaction", "--exit-on-error"]
-    pg("pg_restore", *options, *_database(), str(dump))
+    ours = [connection.ops.quote_name(name) for name in tables if name.split("_")[0] in _labels()]
+    script, away = dump.with_name("put-back.sql"), dump.with_name("away.sql")
+    pg("pg_restore", "--clean", "--if-exists", "--no-owner", f"--file={script}", str(dump))
+    away.write_text(f"DROP TABLE {', '.join(ours)} CASCADE;\n" if ours else "", encoding="utf-8")
+    options = ["--no-psqlrc", "--quiet", f"--output={os.devnull}", "--single-transaction", "--set=ON_ERROR_STOP=1"]
+    pg("psql", *options, *_database(), f"--file={away}", f"--file={script}")
+
+
+def _labels() -> set[str]:
+    """The first word of every table of ours and of Django's parts that we use."""
+    return {"django", *(app.label for app in apps.get_app_configs())}
 
 
 def pg(program: str, *arguments: str) -> None:
@@ -104,5 +120,6 @@ def pg(program: str, *arguments: str) -> None:
     environment = os.environ | ({"PGPASSWORD": password} if password else {})
     done = subprocess.run([where, *arguments], env=environment, capture_output=True, text=True, check=False)
     if done.returncode != 0:
-        first = next(iter(done.stderr.strip().splitlines()), "it said nothing")
+        lines = done.stderr.strip().splitlines()
+        first = next((line for line in lines if "ERROR" in line or "error" in line), *lines[:1] or ["it said nothing"])
         raise CopyError(f"{program} could not do it ({first}).")

@@ -9,13 +9,14 @@ import os
 import re
 from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from django.conf import settings
 
 DAYS, WEEKS, MONTHS = 7, 5, 12
 UPGRADES = 5
+A_DAY = timedelta(days=1)
 VARIABLE = "BARNBOOK_BACKUPS"
 REASONS = ("night", "hand", "upgrade", "aside")  # aside: the book that a restore took the place of
 
@@ -70,19 +71,21 @@ def free_name(where: Path, made_at: datetime, reason: str) -> Path:
     return path
 
 
-def to_drop(back_ups: Iterable[BackUp]) -> list[BackUp]:
+def to_drop(back_ups: Iterable[BackUp], *, now: datetime) -> list[BackUp]:
     """Those that need not be kept any more.
 
     Of the nightly ones the newest of each of the last 7 days, 5 weeks (Monday to Sunday) and 12 months that have one
     are kept: days, weeks and months without any are not counted, so a house that was closed for a winter keeps what
-    it has. Of those made before an upgrade the last 5 are kept. What was made by hand or put aside is the owner's to
-    delete.
+    it has. Those of a day to come were made under a wrong clock, and are counted by themselves. Of those made before
+    an upgrade the last 5 are kept. What was made by hand or put aside is the owner's to delete.
     """
     newest_first = sorted(back_ups, key=lambda each: (each.made_at, each.path.name), reverse=True)
     nights = [each for each in newest_first if each.reason == "night"]
+    to_come = [each for each in nights if each.made_at > now + A_DAY]
     kept: set[Path] = set()
     for most, span in ((DAYS, _day), (WEEKS, _week), (MONTHS, _month)):
-        kept |= _newest_of_each(nights, span, most)
+        kept |= _newest_of_each(to_come, span, most)
+        kept |= _newest_of_each(nights[len(to_come) :], span, most)
     upgrades = [each for each in newest_first if each.reason == "upgrade"]
     return [each for each in nights if each.path not in kept] + upgrades[UPGRADES:]
 

@@ -9,6 +9,7 @@ from django.db import transaction
 
 from barnbook.barn.models import Device, Farm, Person, Role
 from barnbook.barn.models.row import changed
+from barnbook.barn.rights import note_person, note_unpaired
 from barnbook.house.models import JoinCode
 
 ROLES = (Role.OWNER, Role.HELPER, Role.ONLOOKER)
@@ -30,7 +31,10 @@ def everybody(farm_id: uuid.UUID) -> list[Person]:
 def ask_in(farm_id: uuid.UUID, *, name: str, role: str) -> Person:
     """Somebody new, who cannot sign in until they have used a code. Raises RosterError."""
     name = _checked_name(name)
-    return Person.objects.join(farm_id, name=name, role=role, password=None)
+    with transaction.atomic():
+        person = Person.objects.join(farm_id, name=name, role=role, password=None)
+        note_person(person)
+    return person
 
 
 def change(farm_id: uuid.UUID, person_id: uuid.UUID, *, name: str, role: str, active: bool) -> Person:
@@ -54,6 +58,7 @@ def change(farm_id: uuid.UUID, person_id: uuid.UUID, *, name: str, role: str, ac
         changed(farm, [person])
         person.save()
         farm.save(update_fields=["last_seq"])
+        note_person(person)
         if not active:
             JoinCode.objects.filter(person=person).delete()
     return person
@@ -67,7 +72,9 @@ def unpair(farm_id: uuid.UUID, device_id: uuid.UUID, *, now: datetime) -> Device
     device: Device = Device.objects.of(farm_id).get(pk=device_id)
     if device.unpaired_at is None:
         device.unpaired_at = now
-        device.save(update_fields=["unpaired_at"])
+        with transaction.atomic():
+            device.save(update_fields=["unpaired_at"])
+            note_unpaired(device)
     return device
 
 

@@ -62,6 +62,7 @@ const PAGES = [
   page('/set-up/farm', () => import('./set-up/farm-form.tsx').then((m) => m.FarmForm)),
   page('/set-up/line/:line', () => import('./set-up/line-form.tsx').then((m) => m.LineForm)),
   page('/set-up/cages', () => import('./set-up/cages-set-up.tsx').then((m) => m.CagesSetUp)),
+  page('/set-up/cards', () => import('./cage-cards/cage-cards.tsx').then((m) => m.CageCards)),
   page('/set-up/cage/:cage', () => import('./set-up/cage-form.tsx').then((m) => m.CageForm)),
   page('/set-up/brood/:brood', () => import('./set-up/brood-form.tsx').then((m) => m.BroodForm)),
   page('/set-up/notebook', () => import('./notebook/notebook.tsx').then((m) => m.Notebook)),

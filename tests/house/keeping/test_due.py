@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from barnbook.house.data_folder import take
 from barnbook.house.keeping import backing_up, shelf
 from barnbook.house.keeping.backing_up import BackUpError, LastTry, back_up, back_up_if_due, is_due, last_try
 from barnbook.house.keeping.copying import CopyError
@@ -74,3 +75,50 @@ def test_a_failure_is_logged_noted_and_tried_again_in_an_hour(
     assert last_try() == LastTry(NOON, "no space left")
     assert not is_due(NOON + timedelta(minutes=59))
     assert is_due(NOON + timedelta(minutes=60))
+
+
+def test_a_failure_under_a_wrong_clock_holds_nothing_up(farm: Any) -> None:
+    backing_up._note(LastTry(NOON + timedelta(days=9000), "no space left"))
+    assert is_due(NOON)
+
+
+def test_a_night_under_a_wrong_clock_holds_nothing_up(farm: Any, made: Callable[..., None]) -> None:
+    made(NOON + timedelta(days=9000))
+    assert is_due(NOON)
+    made(NOON)
+    assert not is_due(NOON)
+
+
+def test_what_a_killed_back_up_left_is_cleared_by_the_next(
+    farm: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shelf_ = tmp_path / "shelf"
+    left, of_another_house = shelf_ / f"{backing_up._making()}killed", shelf_ / ".making-0000aaaa-live"
+    for each in (left, of_another_house):
+        each.mkdir()
+        (each / "book.sqlite3").write_bytes(b"half a copy")
+    seen: list[str] = []
+
+    def look(to: Path) -> None:
+        seen.extend(path.name for path in shelf_.glob(".making-*"))
+        raise CopyError("seen enough")
+
+    monkeypatch.setattr(backing_up, "copy_book", look)
+    with pytest.raises(BackUpError, match="seen enough"):
+        back_up("hand", now=NOON)
+    assert left.name not in seen
+    assert len(seen) == 2, "its own, and another house's, which may be at it"
+    assert [path.name for path in shelf_.glob(".making-*")] == [of_another_house.name]
+
+
+def test_while_another_process_makes_one_nothing_is_cleared(
+    farm: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(backing_up, "PATIENCE_S", 0.3)
+    live = tmp_path / "shelf" / f"{backing_up._making()}live"
+    live.mkdir()
+    held = take(tmp_path / "backup.lock")
+    assert held is not None
+    with held, pytest.raises(BackUpError, match="another back-up is being made"):
+        back_up("hand", now=NOON)
+    assert live.exists()

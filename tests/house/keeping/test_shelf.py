@@ -21,7 +21,7 @@ def kept_after(nights: list[datetime]) -> list[datetime]:
     shelf: list[BackUp] = []
     for moment in nights:
         shelf.append(night(moment))
-        drop = to_drop(shelf)
+        drop = to_drop(shelf, now=moment)
         shelf = [each for each in shelf if each not in drop]
     return [each.made_at for each in shelf]
 
@@ -47,18 +47,42 @@ def test_a_house_that_was_closed_for_a_winter_keeps_what_it_has() -> None:
     assert TONIGHT in kept
 
 
+def test_two_simulated_years_night_by_night() -> None:
+    """After each night of two years: 7 days, 5 weeks and 12 months are there, as far back as the house goes."""
+    shelf: list[BackUp] = []
+    for n in range(731):
+        moment = datetime(2025, 1, 1, 3, 10, tzinfo=UTC) + timedelta(days=n)
+        shelf.append(night(moment))
+        drop = to_drop(shelf, now=moment)
+        shelf = [each for each in shelf if each not in drop]
+        there = {each.made_at.date() for each in shelf}
+        assert there >= {(moment - timedelta(days=back)).date() for back in range(min(7, n + 1))}
+        assert len({each.isocalendar()[:2] for each in there}) >= min(5, n // 7)
+        assert len({(each.year, each.month) for each in there}) >= min(12, n // 31)
+        assert len(shelf) <= 7 + 5 + 12
+
+
+def test_nights_made_under_a_wrong_clock_take_no_true_night_s_place() -> None:
+    wrong = [night(TONIGHT + timedelta(days=9000 + n)) for n in range(100)]
+    true = [night(TONIGHT - timedelta(days=n)) for n in range(7)]
+    drop = to_drop([*wrong, *true], now=TONIGHT)
+    assert not set(true) & set(drop)
+    assert 0 < len([each for each in wrong if each not in drop]) <= 7 + 5 + 12, "nor do they fill the disk"
+    assert wrong[-1] not in drop
+
+
 def test_two_of_one_day_leave_the_later() -> None:
     assert kept_after([TONIGHT, TONIGHT + timedelta(hours=3)]) == [TONIGHT + timedelta(hours=3)]
 
 
 def test_what_was_made_by_hand_is_the_owner_s_to_delete() -> None:
     shelf = [night(TONIGHT - timedelta(days=n), reason) for n in range(900) for reason in ("hand", "aside")]
-    assert to_drop(shelf) == []
+    assert to_drop(shelf, now=TONIGHT) == []
 
 
 def test_of_upgrades_the_last_five_are_kept() -> None:
     shelf = [night(TONIGHT - timedelta(days=n), "upgrade") for n in range(8)]
-    assert {each.made_at for each in to_drop(shelf)} == {TONIGHT - timedelta(days=n) for n in (5, 6, 7)}
+    assert {each.made_at for each in to_drop(shelf, now=TONIGHT)} == {TONIGHT - timedelta(days=n) for n in (5, 6, 7)}
 
 
 def test_names_are_read_back_and_never_used_twice(tmp_path: Path) -> None:

@@ -34,4 +34,8 @@ class Command(BaseCommand):
         self.stdout.write(f"The book is that of {done.made_at}, with {done.entries} entries.")
         if done.aside is not None:
             self.stdout.write(f"The book that was here is kept in {done.aside}.")
+        if done.other_house:
+            self.stdout.write("It was another house's: its phones will say so, and wait till they are paired anew.")
+        for sentence in done.told:
+            self.stdout.write(sentence)
         self.stdout.write("Run `barnbook serve`: every phone then sends again what it wrote in the last 180 days.")

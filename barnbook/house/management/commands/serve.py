@@ -14,6 +14,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand
 from django.utils import timezone
 
+from barnbook.barn.rights import replay_rights
 from barnbook.house import begin_link, example, serving
 from barnbook.house.data_folder import DataFolderError, hold
 from barnbook.house.keeping.upgrading import UpgradeError, bring_up_to_date
@@ -47,6 +48,7 @@ class Command(BaseCommand):
         with held, _listener(host, port) as listener, ExitStack() as beside:
             self._bring_up_to_date()
             high_water.book_here()
+            replay_rights()  # an older copy may have been put back by hand
             if options["example"]:
                 _make_example()
             if at_home:

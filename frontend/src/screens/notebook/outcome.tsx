@@ -1,5 +1,7 @@
+import { useState } from 'preact/hooks';
 import type { BadRow, Shown } from '../../book/trip/notebook.ts';
 import { amount } from '../../parts/amount.ts';
+import { Button } from '../../parts/button.tsx';
 import { Notice } from '../../parts/notice.tsx';
 
 export interface Done {
@@ -59,13 +61,17 @@ function Written({ done }: { done: Done }) {
   );
 }
 
+const AT_FIRST = 200;
+
+/** Every row with its reason; of a sheet that is all wrong the first ones, until the rest is asked for. */
 function Rows({ title, rows, all }: { title: string; rows: BadRow[]; all: number }) {
+  const [most, setMost] = useState(AT_FIRST);
   if (rows.length === 0) return null;
   return (
     <details open={rows.length <= 12}>
       <summary>{title}</summary>
       <ul class="bad-rows">
-        {rows.map((row, n) => (
+        {rows.slice(0, most).map((row, n) => (
           <li key={n}>
             <b>Row {row.number}</b>
             {row.column !== '' && <span>{row.column}</span>}
@@ -73,7 +79,10 @@ function Rows({ title, rows, all }: { title: string; rows: BadRow[]; all: number
           </li>
         ))}
       </ul>
-      {all > rows.length && <p class="quiet">The first {rows.length} are shown.</p>}
+      {rows.length > most && (
+        <Button onClick={() => setMost(rows.length)}>Show the other {rows.length - most}</Button>
+      )}
+      {all > rows.length && <p class="quiet">Of these the house lists the first {rows.length}.</p>}
     </details>
   );
 }

@@ -9,17 +9,31 @@ import './notebook.css';
 
 /** The book as files that other programs read. They come from the house, so they are as it has them. */
 export function TakeOut() {
+  const [customers, setCustomers] = useState(false);
+  const asked = customers ? '?customers=yes' : '';
   return (
     <BookPage title="Take the book out" back={{ href: '/set-up', name: 'Set-up' }}>
       <p>
-        All that stands, every figure and every entry, struck ones too, a table a kind. Customers are in none
-        of them.
+        All that stands, every figure and every entry, struck ones too, a table a kind.{' '}
+        {customers
+          ? 'Whoever has the file can read who your customers are, and erasing one does not reach it.'
+          : 'Customers are in none of them.'}
       </p>
+      {me.value?.role === 'owner' && (
+        <label class="with-customers">
+          <input
+            type="checkbox"
+            checked={customers}
+            onChange={(event) => setCustomers(event.currentTarget.checked)}
+          />
+          With the customers
+        </label>
+      )}
       <div class="files">
-        <a class="button main" href="/api/book.xlsx" download>
+        <a class="button main" href={`/api/book.xlsx${asked}`} download>
           Workbook (XLSX)
         </a>
-        <a class="button plain" href="/api/book-csv.zip" download>
+        <a class="button plain" href={`/api/book-csv.zip${asked}`} download>
           Tables (CSV, zipped)
         </a>
       </div>

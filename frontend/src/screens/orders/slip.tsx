@@ -1,10 +1,10 @@
 import { useRef, useState } from 'preact/hooks';
-import { encode } from 'uqr';
 import { farm, lines, me, type ShipmentRow, shipments } from '../../book/index.ts';
 import { makeReportLink, type ReportLink } from '../../book/trip/report-link.ts';
 import { amount } from '../../parts/amount.ts';
 import { Button } from '../../parts/button.tsx';
 import { showDay, showWeekday } from '../../parts/days.ts';
+import { Qr } from '../../parts/qr.tsx';
 import type { Params } from '../../parts/route.ts';
 import { BookPage } from '../frame/book-page.tsx';
 import { useWriting } from '../frame/use-writing.ts';
@@ -118,7 +118,7 @@ function Sheet({
       </section>
       {link !== null ? (
         <section class="slip-report">
-          <Qr text={link.url} />
+          <Qr class="slip-qr" label="The link, for a camera" text={link.url} />
           <div>
             <h3>How did they hatch?</h3>
             <p>
@@ -155,22 +155,5 @@ function ReplySlip({ plumage }: { plumage: readonly string[] }) {
         ),
       )}
     </div>
-  );
-}
-
-/** The link as squares to be read by a camera, four squares of quiet around them (ISO/IEC 18004). */
-function Qr({ text }: { text: string }) {
-  const { data, size } = encode(text, { ecc: 'M', border: 4 });
-  const path = data.flatMap((row, y) => row.map((dark, x) => (dark ? `M${x} ${y}h1v1h-1z` : ''))).join('');
-  return (
-    <svg
-      class="slip-qr"
-      viewBox={`0 0 ${size} ${size}`}
-      role="img"
-      aria-label="The link, for a camera"
-      shape-rendering="crispEdges"
-    >
-      <path d={path} fill="currentColor" />
-    </svg>
   );
 }

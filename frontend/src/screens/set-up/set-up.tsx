@@ -30,6 +30,10 @@ export function SetUp() {
             <span>codes, rows and the walking order; a whole row at once</span>
           </Row>
         )}
+        <Row href="/set-up/cards" margin="Cards">
+          <strong>Cards for the cages</strong>
+          <span>to print: the code large, and a square that opens the cage on a phone</span>
+        </Row>
         <Row href="/broods" margin="Broods">
           <strong>{amount(broods.value.length, 'brood')}</strong>
           <span>chicks of a hatch; from there into cages</span>
