@@ -266,7 +266,9 @@ def test_the_browser_drops_the_connection_to_the_store(farm: Farm, phone: Callab
     internals = keeper.context.new_page()
     internals.goto("chrome://indexeddb-internals")
     internals.get_by_text("Open connections: ").first.wait_for()
-    for button in internals.get_by_text("Force close", exact=True).all():
+    buttons = internals.get_by_text("Force close", exact=True).all()
+    assert buttons, "the browser shows no connection to drop"
+    for button in buttons:
         button.click()
     internals.wait_for_timeout(200)
     page.bring_to_front()

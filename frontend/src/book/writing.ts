@@ -118,7 +118,8 @@ async function save<K extends Kind>(
     ...(mends !== undefined && { mends }),
   };
   const kept = await withRoom(() => append(base, entry, ways.now()));
-  await add(kept);
+  // It is on the phone: what cannot be read for the view just now is read at the next opening.
+  await add(kept).catch(() => {});
   tell({ what: 'changed', farm: base.name, tables: [] });
   syncer()?.soon();
   if (storage.peek().persisted === false && kept.device_seq === 1) void lookAtStorage(true);

@@ -72,7 +72,7 @@ export async function append(farm: FarmBase, entry: ToWrite, now: Millis): Promi
     // Written at once by the guess, while the answer is on its way: after a tap an answer costs most of a frame.
     const guess = clocks.get(farm);
     const guessed = guess && draw(guess);
-    const [clock = { offset: 0, last: 0 }, put] = await Promise.all([asked, guessed?.done]);
+    const [clock = guess ?? { offset: 0, last: 0 }, put] = await Promise.all([asked, guessed?.done]);
     const right = guess?.last === clock.last && guess.offset === clock.offset;
     const { kept, after, done } = guessed && right ? guessed : draw(clock, put && { device_seq: put[0] });
     const [[device_seq]] = await Promise.all([

@@ -95,12 +95,14 @@ function noAnswer(answer: Response, said: Said | null, now: Millis): Error {
   return new CannotReach(`What answered is not the house (${status}).`);
 }
 
+/** A house asks for seconds. What asks for more stands between, and must not silence a phone that is home again. */
+const LONGEST_WAIT_MS = 900_000;
+
 /** Retry-After in milliseconds: seconds or a date (RFC 9110, 10.2.3). */
 export function waitOf(header: string | null, now: Millis): Millis | null {
   if (header === null) return null;
-  if (/^\d+$/.test(header.trim())) return Number(header) * 1000;
-  const until = Date.parse(header);
-  return Number.isNaN(until) ? null : Math.max(0, until - now);
+  const wait = /^\d+$/.test(header.trim()) ? Number(header) * 1000 : Date.parse(header) - now;
+  return Number.isNaN(wait) ? null : Math.min(Math.max(0, wait), LONGEST_WAIT_MS);
 }
 
 /** Whose answer it is. */

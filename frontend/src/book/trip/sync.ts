@@ -112,11 +112,14 @@ export function startSyncing(errand: Omit<Errand, 'told'>, hears: Hears): Syncin
     );
     if (stopped) return;
     show();
-    if (touched.size > 0 || delivered) {
-      await hears.refresh(touched);
-      tell({ what: 'changed', farm, tables: [...touched] });
+    try {
+      if (touched.size > 0 || delivered) {
+        await hears.refresh(touched);
+        tell({ what: 'changed', farm, tables: [...touched] });
+      }
+    } finally {
+      settle(outcome); // and its pause, whatever became of the view
     }
-    settle(outcome);
     await hears.over(outcome);
     tell({ what: 'trip', farm });
   };

@@ -55,14 +55,15 @@ export function useCounting({ day, onDone, onBack }: How) {
   const { put, remember, undoLast, setWrong, ...shown } = useLast<Id>();
 
   async function keep(cage: CageRow, body: Count, instead: CountView[]) {
-    const old = instead[0];
     const done = await put(
       {
         where: cage.id,
         at: cage.code,
         said: String(body.eggs),
         more: classWords(body),
-        ...(old ? { again: () => write('egg_count', old.body, { day }) } : {}),
+        ...(instead.length > 0 && {
+          again: () => Promise.all(instead.map(({ body: old }) => write('egg_count', old, { day }))),
+        }),
       },
       async () => {
         // The new count first: if the phone dies between, two counts are seen and none is lost.

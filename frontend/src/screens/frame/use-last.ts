@@ -17,6 +17,7 @@ export const sentence = (error: unknown): string =>
     : 'This could not be written on the phone. Try once more.';
 
 const KEPT = 30;
+const NOT_TWO = 'Not written: the one before is still being written. Enter this once more.';
 
 /** A write is mostly done before the eye could see that it is under way; drawing that first would only hold it up. */
 const SEEN_MS = 100;
@@ -38,7 +39,10 @@ export function useLast<Where>() {
     remember: (last: Omit<Last<Where>, 'durable'>) => add({ ...last, durable: true }),
     /** Writes; true once it is durable. One that could not be kept leaves no trace but its sentence. Takes one at a time. */
     async put(last: Omit<Last<Where>, 'id' | 'durable'>, make: () => Promise<Entry<Kind>>): Promise<boolean> {
-      if (inHand.current) return false;
+      if (inHand.current) {
+        setWrong(NOT_TWO);
+        return false;
+      }
       inHand.current = true;
       setWrong(null);
       const hollow = setTimeout(() => {
@@ -62,16 +66,24 @@ export function useLast<Where>() {
     /** Strikes the last one; gives where it was, or null when it could not be struck. */
     async undoLast(): Promise<Where | null> {
       const last = lasts.at(-1);
-      if (!last?.id) return null;
+      if (!last?.id || inHand.current) return null;
+      inHand.current = true;
+      const { id, again, ...restored } = last;
       try {
-        await last.again?.();
-        await undo(last.id);
-        setLasts((before) => before.slice(0, -1));
+        if (again) {
+          await again();
+          // Written again once, also where the strike fails and Undo is pressed once more.
+          setLasts((before) => before.map((l) => (l.id === id ? ({ ...restored, id } as Last<Where>) : l)));
+        }
+        await undo(id);
+        setLasts((before) => before.filter((l) => l.id !== id));
         setWrong(null);
         return last.where;
       } catch (error) {
         setWrong(sentence(error));
         return null;
+      } finally {
+        inHand.current = false;
       }
     },
   };
